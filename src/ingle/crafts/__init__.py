@@ -1,0 +1,1 @@
+"""Crafts: cure, smoke, skin, butter, sauce, bread. Each answers formula, forecast and check."""

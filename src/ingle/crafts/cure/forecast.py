@@ -1,0 +1,284 @@
+"""When a dry cure is ready, how sure, and what the piece holds on the way: closed forms over an ensemble.
+
+Potential is salt per water, c. The surface is saturated brine while dry salt lasts, then a finite well-mixed bath:
+the liquid in the box. Left out: water that moves in or out (the drip is taken as a spread), fat, loss of brine by
+pouring off, layers. A piece under its rind takes salt through the other face only.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from statistics import NormalDist
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ingle.ground import tables, units
+from ingle.ground.errors import OutOfRange
+from ingle.ground.things import Forecast, Piece
+from ingle.physics import series
+from ingle.physics.diffusivity import GAS_CONSTANT
+
+MEMBERS = 512
+_TIMES = 192
+_KIND = {"slab": "slab", "box": "slab", "cylinder": "cylinder", "sphere": "sphere"}
+GRAINS = tuple((i - 0.5) / 20 for i in range(1, 21))
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """What ready means.
+
+    ``cooked``: the core holds ``share`` of the wished salt in its water. ``even``: the core is within ``1 - share`` of
+    the mean. ``mean``: the whole piece holds the wished salt.
+    """
+
+    kind: str = "cooked"
+    share: float = 0.9
+
+
+@dataclass(frozen=True)
+class Ensemble:
+    """Members of the prior: one value each of everything that is not known exactly. Arrays of shape (members,)."""
+
+    diffusivity: NDArray[np.float64]  # [m2/s]
+    path: NDArray[np.float64]  # [m]
+    alpha: NDArray[np.float64]  # brine water / (K x meat water)
+    water: NDArray[np.float64]  # water left in the meat, per green weight
+    brine: NDArray[np.float64]  # liquid water in the box, per green weight
+    taken: NDArray[np.float64]
+    partition: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class CureCurves:
+    """Salt in the piece along time, likely and 5-95 % band. [g per 100 g of tissue], hours."""
+
+    hours: NDArray[np.float64]
+    core: NDArray[np.float64]
+    mean: NDArray[np.float64]
+    surface: NDArray[np.float64]
+    core_low: NDArray[np.float64]
+    core_high: NDArray[np.float64]
+    mean_low: NDArray[np.float64]
+    mean_high: NDArray[np.float64]
+    left: float  # what the whole piece holds if it is left, likely
+
+
+def law() -> dict[str, Any]:
+    """The prior and constants of the forecast, with their sources."""
+    return tables.toml_table("laws", "cure.toml")
+
+
+@cache
+def _quasi_random(count: int, dims: int) -> NDArray[np.float64]:
+    """Points of an additive recurrence in [0, 1)^dims, shape (count, dims).
+
+    The generator is the real root of x**(dims+1) = x + 1 (Roberts' R sequence); first half centred.
+    """
+    root = 1.5
+    for _ in range(60):
+        root = (1 + root) ** (1 / (dims + 1))
+    steps = (1 / root) ** np.arange(1, dims + 1)
+    return (0.5 + np.outer(np.arange(1, count + 1), steps)) % 1.0
+
+
+@cache
+def _normal(count: int, dims: int) -> NDArray[np.float64]:
+    """The same points as standard normal values."""
+    inverse = NormalDist().inv_cdf
+    return np.vectorize(inverse)(np.clip(_quasi_random(count, dims), 1e-6, 1 - 1e-6))
+
+
+def require_measured(piece: Piece) -> float:
+    """The thickness [mm], or a refusal that says how to measure it."""
+    if piece.thickness_mm is None:
+        raise OutOfRange(
+            "Thickness is missing: the forecast needs it.", field="thickness", value="not measured", limit="in mm",
+            remedy="Push a skewer through the thickest place and measure that, in mm.",
+        )  # fmt: skip
+    return piece.thickness_mm
+
+
+def ensemble(
+    piece: Piece, temperature_c: float, *, temperature_sd_c: float | None = None, diffusivity: float | None = None,
+    members: int = MEMBERS, pickle_water: float | None = None,
+) -> Ensemble:  # fmt: skip
+    """Draw the members for one piece.
+
+    ``diffusivity`` [m2/s] fixes D and switches the ensemble off: one member, everything at its middle.
+    ``pickle_water`` [1] is the water of an immersion per green weight; it stands in for the liquid of a dry cure.
+    """
+    prior = law()
+    salt = prior["salt"]["lean"]
+    low_c, high_c = salt["valid_c"]
+    if not low_c <= temperature_c <= high_c:
+        raise OutOfRange(
+            f"temperature is {temperature_c:g} C; the forecast holds from {low_c:g} to {high_c:g} C"
+            + (" and for no frozen piece." if temperature_c < low_c else "."),
+            field="temperature", value=f"{temperature_c:g} C", limit=f"{low_c:g} to {high_c:g} C",
+            remedy="Cure in a fridge at 1 to 4 C." if temperature_c > high_c else "Thaw the piece first.",
+        )  # fmt: skip
+    thickness = require_measured(piece)
+    if not 3 <= thickness <= 400:
+        raise OutOfRange(
+            f"thickness is {thickness:g} mm; the forecast holds from 3 to 400 mm.", field="thickness", value=f"{thickness:g} mm",
+            limit="3 to 400 mm", remedy="Push a skewer through the thickest place and measure that, in mm.",
+        )  # fmt: skip
+    half = _KIND[piece.shape] != "slab" or piece.skin == "none"
+    path = units.metres(thickness) / (2 if half else 1)
+    if diffusivity is not None:
+        z, u = np.zeros((1, 4)), np.full((1, 4), 0.5)
+    else:
+        z, u = _normal(members, 7)[:, :4], _quasi_random(members, 7)[:, 4:]
+    sd = prior["temperature"]["value"] if temperature_sd_c is None else temperature_sd_c
+    kelvin = units.kelvin(np.clip(temperature_c + sd * z[:, 2], low_c, high_c))
+    e_a = np.maximum(salt["e_a_j_mol"] + salt["e_a_sd_j_mol"] * z[:, 3], 0.0)
+    d_ref = salt["d_ref_m2_s"] * np.exp(math.log(salt["spread_gsd"]) * z[:, 0])
+    warmth = np.exp(-e_a / GAS_CONSTANT * (1 / kelvin - 1 / units.kelvin(salt["t_ref_c"])))
+    between = lambda name, column: prior[name]["low"] + (prior[name]["high"] - prior[name]["low"]) * u[:, column]  # noqa: E731
+    brine, taken, partition = between("brine", 0), between("taken", 1), between("partition", 2)
+    water = prior["water"]["lean"]["value"] - brine
+    if pickle_water is not None:
+        brine, taken, water = np.full_like(brine, pickle_water), np.ones_like(brine), np.full_like(brine, prior["water"]["lean"]["value"])
+    return Ensemble(
+        diffusivity=d_ref * warmth if diffusivity is None else np.array([diffusivity]),
+        path=path * np.maximum(1 + prior["thickness"]["value"] * z[:, 1], 0.6),
+        alpha=brine / (partition * water), water=water, brine=brine, taken=taken, partition=partition,
+    )  # fmt: skip
+
+
+def _salt_per_water(shape: str, members: Ensemble, dose: float, hours: NDArray[np.float64]) -> tuple[NDArray[np.float64], ...]:
+    """Salt per water of mean, core and surface [g/g], shape (members, times)."""
+    kind = _KIND[shape]
+    fourier = members.diffusivity[:, None] * units.seconds(hours)[None, :] / members.path[:, None] ** 2
+    alpha = members.alpha[:, None]
+    saturated = law()["salt"]["saturated"]["value"]
+    top = (saturated * members.partition)[:, None]  # what the meat's water holds beside saturated brine
+    dose_per_water = (dose * members.taken / members.water)[:, None]  # all salt, per water of the meat
+    reach = (dose_per_water - alpha * top) / top
+    flooded = np.broadcast_to(reach > 0, fourier.shape)
+    parts = [np.empty_like(fourier) for _ in range(3)]
+    final = dose_per_water / (1 + alpha)
+    from_bath = ~flooded[:, 0]
+    if from_bath.any():
+        told = series.bath(kind, fourier[from_bath], alpha[from_bath])
+        for part, value in zip(parts, told, strict=True):
+            part[from_bath] = value * final[from_bath]
+    if (~from_bath).any():
+        told = series.excess(kind, fourier[~from_bath], alpha[~from_bath], reach[~from_bath])
+        for part, value in zip(parts, told, strict=True):
+            part[~from_bath] = value * top[~from_bath]
+    return tuple(parts)
+
+
+def per_100g(salt_per_water: NDArray[np.float64], water: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Salt per water [g/g] to salt per 100 g of tissue, ``water`` left in the meat per green weight."""
+    wet = np.asarray(water) / (np.asarray(water) + 1 - law()["water"]["lean"]["value"])  # water of salt-free tissue
+    held = np.asarray(salt_per_water) * wet[..., None] if np.ndim(salt_per_water) > np.ndim(wet) else salt_per_water * wet
+    return units.per_hundred(held / (1 + held))
+
+
+def wished_salt_per_water(wished: float, members: Ensemble) -> float:
+    """What a wished total on green weight comes to in the water phase [g/g], the usual loss of dose allowed for."""
+    return wished * float(np.mean(members.taken)) / law()["water"]["lean"]["value"]
+
+
+def _grid(members: Ensemble, days: float | None) -> NDArray[np.float64]:
+    """Hours, dense at the start: even steps in the square root of time, to four times the slow member's diffusion time."""
+    slow = float(np.max(members.path**2 / members.diffusivity))
+    end = max(units.hours(slow) * 2.5, 24 * (days or 0) * 1.2, 24.0)
+    return end * np.linspace(0, 1, _TIMES) ** 2
+
+
+def _first_time(values: NDArray[np.float64], wanted: NDArray[np.float64], hours: NDArray[np.float64]) -> NDArray[np.float64]:
+    """For each member the first hour at which a rising curve reaches its wanted value; infinite when it never does."""
+    risen = np.maximum.accumulate(values, axis=1)
+    return np.array([np.interp(w, row, hours, right=math.inf) if row[-1] >= w else math.inf
+                     for row, w in zip(risen, wanted, strict=True)])  # fmt: skip
+
+
+def window(
+    piece: Piece, dose: float, temperature_c: float, *, wished: float | None = None, criterion: Criterion = Criterion(),
+    chances: tuple[float, ...] = (0.5, 0.95), temperature_sd_c: float | None = None, diffusivity: float | None = None,
+    members: int = MEMBERS, pickle_water: float | None = None,
+) -> Forecast:  # fmt: skip
+    """When a cure is ready.
+
+    Parameters
+    ----------
+    piece : Piece
+        Thickness, shape and skin decide the path.
+    dose : float
+        All salt put on, per green weight without skin [1].
+    temperature_c : float
+        Constant temperature of the fridge [C].
+    wished : float, optional
+        Wished total salt [1]; the dose when not given (equilibrium cure).
+    criterion : Criterion
+    chances : tuple of float
+        Chances at which the hour is wanted.
+
+    Returns
+    -------
+    Forecast
+        Hours from the start of the cure. Infinite where the dose never brings it there.
+    """
+    require_dose(dose, pickle_water)
+    drawn = ensemble(piece, temperature_c, temperature_sd_c=temperature_sd_c, diffusivity=diffusivity, members=members, pickle_water=pickle_water)
+    hours = _grid(drawn, None)
+    mean, core, _ = _salt_per_water(piece.shape, drawn, dose, hours)
+    goal = wished_salt_per_water(wished or dose, drawn)
+    if criterion.kind == "cooked":
+        times = _first_time(core, np.full(len(drawn.path), criterion.share * goal), hours)
+        what = f"core holds {criterion.share:.0%} of {units.show_fraction(wished or dose)} salt"
+    elif criterion.kind == "even":
+        times = _first_time(core / np.maximum(mean, 1e-12), np.full(len(drawn.path), criterion.share), hours)
+        what = f"core within {1 - criterion.share:.0%} of the mean"
+    elif criterion.kind == "mean":
+        times = _first_time(mean, np.full(len(drawn.path), goal), hours)
+        what = f"whole piece holds {units.show_fraction(wished or dose)} salt"
+    else:
+        raise OutOfRange(f"criterion {criterion.kind!r} is not known.", field="criterion", value=criterion.kind, limit="cooked, even, mean",
+                         remedy="Write cooked, even or mean.")  # fmt: skip
+    ranked = np.sort(times)
+    at = lambda chance: float(ranked[min(len(ranked) - 1, max(0, math.ceil(chance * len(ranked)) - 1))])  # noqa: E731
+    fixed = diffusivity is not None
+    return Forecast(
+        what=what, earliest_h=at(0.05), likely_h=at(0.5), latest_h=at(0.95), quantiles_h=tuple(at(q) for q in GRAINS),
+        at_chance={f"{c:g}": at(c) for c in chances},
+        basis="fixed diffusivity, one member" if fixed else f"{len(ranked)} members of the prior, closed form, {piece.shape}",
+        not_in_it=("fat and seams in the piece", "water drunk back from the brine"),
+    )  # fmt: skip
+
+
+def curves(
+    piece: Piece, dose: float, temperature_c: float, *, days: float | None = None, temperature_sd_c: float | None = None,
+    diffusivity: float | None = None, members: int = MEMBERS, hours: NDArray[np.float64] | None = None,
+    pickle_water: float | None = None,
+) -> CureCurves:  # fmt: skip
+    """Salt in core, mean and surface along time with the 5-95 % band of the ensemble. [g/100 g]"""
+    require_dose(dose, pickle_water)
+    drawn = ensemble(piece, temperature_c, temperature_sd_c=temperature_sd_c, diffusivity=diffusivity, members=members, pickle_water=pickle_water)
+    grid = np.asarray(hours, float) if hours is not None else np.linspace(0, 1, 121) ** 2 * (24 * (days or 14.0))
+    found = [per_100g(part, drawn.water) for part in _salt_per_water(piece.shape, drawn, dose, grid)]
+    low, likely, high = (np.quantile(np.stack(found), q, axis=1) for q in (0.05, 0.5, 0.95))
+    left = per_100g(dose * drawn.taken / drawn.water / (1 + drawn.alpha), drawn.water)
+    return CureCurves(grid, likely[1], likely[0], likely[2], low[1], high[1], low[0], high[0], float(np.median(left)))
+
+
+def require_dose(dose: float, pickle_water: float | None = None) -> None:
+    """A dose that can be: above nothing, and less than would lie dry for ever."""
+    most = law()["salt"]["saturated"]["value"] * (law()["water"]["lean"]["value"] + (pickle_water or 0.0))
+    if not 0 < dose:
+        raise OutOfRange("No salt is given: there is nothing to forecast.", field="salt", value=f"{units.per_hundred(dose):g} %",
+                         limit="above 0 %", remedy="Give the salt: --add salt=50g.")  # fmt: skip
+    if dose > most:
+        raise OutOfRange(
+            f"salt is {units.show_fraction(dose, 1)} of the green weight, more than all water of the piece can dissolve.",
+            field="salt", value=units.show_fraction(dose, 1), limit=units.show_fraction(most, 1),
+            remedy="Check the weight of salt and of the piece.",
+        )  # fmt: skip

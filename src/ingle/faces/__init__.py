@@ -1,0 +1,1 @@
+"""Faces: command line and paper. Words and drawings only, no arithmetic."""

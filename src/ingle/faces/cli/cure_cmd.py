@@ -1,0 +1,119 @@
+"""``ingle cure``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from ingle.faces.cli.judge_cmd import days_of, when
+from ingle.faces.cli.lines import bullet, put, put_json
+from ingle.faces.cli.options import json_option, mix_of, piece_options, pieces_of, plain_option
+from ingle.ground import units
+from ingle.ground.errors import BadBrief
+from ingle.jobs.cure import CureAnswer, cure
+
+
+@click.command("cure")
+@piece_options
+@click.option("--add", "added", multiple=True, required=True, metavar="NAME=MASS", help="salt=38.5g, curing-salt@6.25%=3g, water= for a pickle.")
+@click.option("--temperature", default="4C", show_default=True, metavar="TEMP", help="Of the fridge.")
+@click.option("--days", metavar="TIME", help="How far the curve goes, in days (7) or like 7d.")
+@click.option("--wish", metavar="SHARE", help="Salt wished at the table, of green weight. Left out: the dose, or 2.5 % for an excess cure.")
+@click.option("--chance", default="95%", show_default=True, metavar="SHARE", help="Chance at which it shall be ready.")
+@click.option("--drip", type=click.Choice(["kept"]), default="kept", show_default=True, help="Liquid left in the box.")
+@click.option("--diffusivity", metavar="M2/S", help="Fixes the diffusivity and switches the spread off.")
+@click.option("--chart", type=click.Path(dir_okay=False, path_type=Path), help="Write a picture: .svg, .png or .html.")
+@json_option
+@plain_option
+def command(**given: Any) -> int:
+    """When a cure is ready, and what the piece holds on the way.
+
+    \b
+    Example:  ingle cure --weight 1.38kg --thickness 40mm --add salt=34g \\
+                         --temperature 4C
+    """
+    pieces = pieces_of(given)
+    if len(pieces) != 1:
+        raise BadBrief(f"{len(pieces)} weights.", field="weight", value=len(pieces), limit="1", remedy="Forecast one piece at a time; the thickest is the slowest.")
+    answer = cure(
+        pieces[0],
+        mix_of(given["added"]),
+        temperature_c=units.temperature_c(given["temperature"], "temperature"),
+        days=days_of(given["days"]),
+        wished_salt=None if given["wish"] is None else units.fraction(given["wish"], "wish", low=0.005, high=0.12),
+        ready_chance=units.fraction(given["chance"], "chance", low=0.5, high=0.999),
+        diffusivity=None if given["diffusivity"] is None else units.diffusivity_m2_s(given["diffusivity"], "diffusivity"),
+    )
+    if given["chart"]:
+        draw(answer, given["chart"])
+    if given["as_json"]:
+        put_json(answer.as_dict())
+    elif given["plain"]:
+        for i, h in enumerate(answer.curves.hours):
+            click.echo(f"{h:.2f}\t{answer.curves.core[i]:.3f}\t{answer.curves.mean[i]:.3f}\t{answer.curves.surface[i]:.3f}")
+    else:
+        show(answer)
+        if given["chart"]:
+            click.echo(f"drawn: {given['chart']}")
+    return 0
+
+
+def show(answer: CureAnswer) -> None:
+    """The window first in words, then the table, what matters most last."""
+    c, piece = answer.curves, answer.piece
+    put(
+        f"{units.show_mass(piece.weight_g)}, {piece.shape}, {piece.thickness_mm:g} mm thick, "
+        f"{'rind on one face' if piece.skin != 'none' else 'no rind'}, {answer.temperature_c:g} C, {answer.dose * 100:.2f} % salt"
+    )
+    put("an excess cure: time decides" if answer.excess else "an equilibrium cure: running over does little harm")
+    click.echo()
+    click.echo("Salt, g per 100 g    core (5 to 95 %)    whole piece    surface")
+    for i in _rows(c.hours):
+        click.echo(
+            f"  {units.show_hours(c.hours[i]):>14}     {c.core[i]:4.1f} ({c.core_low[i]:.1f} to {c.core_high[i]:.1f})     "
+            f"{c.mean[i]:8.1f}    {c.surface[i]:8.1f}"
+        )
+    click.echo(f"  {'in the end':>14}     {c.left:4.1f} everywhere")
+    click.echo()
+    put("not in it: " + "; ".join(answer.ready.not_in_it), 0, 2)
+    for caution in answer.cautions:
+        bullet(caution, "!")
+    click.echo()
+    put(f"Even (core within 10 % of the mean): {when(answer.even)}.")
+    if answer.whole is not None and answer.per_day_late is not None:
+        put(f"The whole piece holds {units.show_fraction(answer.wished_salt)} after {when(answer.whole)}; a day later it holds "
+            f"{answer.per_day_late:.1f} g per 100 g more.")  # fmt: skip
+    put(f"Ready ({answer.ready.what}): {when(answer.ready)}.")
+    at = answer.ready.at_chance[f"{answer.ready_chance:g}"]
+    if not answer.excess and at < 1e9:
+        put(f"Pull no sooner than {units.show_hours(at)}: then {answer.ready_chance:.0%} of such pieces are ready.")
+
+
+def _rows(hours: Any) -> list[int]:
+    """About ten rows, evenly spread in time."""
+    wanted = [hours[-1] * k / 9 for k in range(10)]
+    return sorted({min(range(len(hours)), key=lambda i: abs(hours[i] - w)) for w in wanted})
+
+
+def draw(answer: CureAnswer, path: Path) -> None:
+    """Write the chart in the kind its ending names."""
+    from ingle.faces import timeline  # typst and fonts are loaded only for a picture
+
+    c = answer.curves
+    svg = timeline.cure_chart_svg(
+        [float(h) for h in c.hours], [float(v) for v in c.core], [float(v) for v in c.mean], [float(v) for v in c.surface],
+        [float(v) for v in c.core_low], [float(v) for v in c.core_high], target=None, forecast=answer.ready, unit="g per 100 g",
+        title=f"Salt in a piece {answer.piece.thickness_mm:g} mm thick",
+    )  # fmt: skip
+    kind = path.suffix.lower()
+    if kind == ".svg":
+        path.write_text(svg, encoding="utf-8")
+    elif kind == ".png":
+        path.write_bytes(timeline.timeline_png(svg))
+    elif kind == ".html":
+        path.write_text(timeline.chart_html(svg, "Cure forecast"), encoding="utf-8")
+    else:
+        raise BadBrief(f"chart {path.name!r} has no kind known here.", field="chart", value=path.name, limit=".svg, .png, .html",
+                       remedy="End the name in .svg, .png or .html.")  # fmt: skip

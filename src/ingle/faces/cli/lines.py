@@ -1,0 +1,89 @@
+"""Words for verdicts, advice and cautions at 80 columns."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import sys
+import textwrap
+from typing import Any
+
+import click
+
+from ingle.ground import tables
+from ingle.safety.verdict import Verdict
+
+WIDTH = 80
+_TIE = re.compile(r"(\d) (?=(?:d|h|min|g|kg|mg/kg|mm|C|%|l)\b|%)")
+_WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
+_COLOUR = {"near": "yellow", "over": "red"}
+_ORDER = {"cannot_say": 0, "within": 1, "near": 2, "over": 3}
+EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
+
+
+def coloured(no_color: bool) -> bool:
+    """Colour only where it is wanted: a terminal, no NO_COLOR, no dumb terminal."""
+    return not no_color and sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def put(text: str = "", indent: int = 0, hang: int | None = None) -> None:
+    """Print a line, wrapped at 80 columns."""
+    if not text:
+        click.echo()
+        return
+    after = " " * (indent if hang is None else hang)
+    tied = _TIE.sub("\\1\u00a0", text)  # a number never parts from its unit
+    for line in textwrap.wrap(tied, WIDTH, initial_indent=" " * indent, subsequent_indent=after, break_long_words=False, break_on_hyphens=False):
+        click.echo(line.replace("\u00a0", " "))
+
+
+def put_json(answer: dict[str, Any]) -> None:
+    """Print an answer as JSON."""
+    click.echo(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def number(value: float) -> str:
+    """A figure with no more digits than it bears."""
+    if value == 0:
+        return "0"
+    if abs(value) >= 1000:
+        return f"{value:,.0f}"
+    return f"{value:.0f}" if abs(value) >= 100 and abs(value - round(value)) < 0.05 else f"{value:.1f}" if abs(value) >= 10 else f"{value:.2f}"
+
+
+def verdict_lines(verdicts: tuple[Verdict, ...], *, colour: bool, strictest: str | None = None) -> None:
+    """Verdicts, gravest last; each with value, limit, clause, how sure, and its act."""
+    advice = [v for v in verdicts if v.kind == "advice"]
+    left = [v for v in verdicts if v.kind != "advice" and v.level == "cannot_say"]
+    judged = [v for v in verdicts if v.kind != "advice" and v.level != "cannot_say"]
+    if advice:
+        click.echo("Asked of inspected plants, no duty at home:")
+        for v in advice:
+            _verdict(v, "under" if v.level == "over" else v.level, False, None)
+    if left:
+        click.echo("What is left in the product cannot be shown by calculation, only by analysis:")
+        for v in left:
+            _verdict(v, "cannot say", False, None)
+    if judged:
+        click.echo("What is added:")
+    for v in sorted(judged, key=lambda v: _ORDER[v.level]):
+        _verdict(v, _WORD[v.level], colour, strictest)
+
+
+def _verdict(v: Verdict, word: str, colour: bool, strictest: str | None) -> None:
+    shown = click.style(f"{word:<10}", fg=_COLOUR.get(v.level)) if colour else f"{word:<10}"
+    least = v.rule.endswith((".min", ".required"))
+    limit = "no figure is set" if v.limit is None else f"at {'least' if least else 'most'} {number(v.limit)} {v.unit}"
+    value = "" if v.value is None or v.limit is None else f"{number(v.value)}, "
+    source = tables.source(v.source)
+    sure = "" if v.sure == "quoted" else f" [{v.sure}]"
+    click.echo(f" {shown} {v.country:<5} {value}{limit}{'  * strictest' if v.rule == strictest else ''}")
+    put(f"{source.name} {v.clause}{sure}", 18, 18)
+    if v.act and v.kind != "advice" and v.level == "over":
+        put(v.act, 18, 18)
+
+
+def bullet(text: str, mark: str = "-") -> None:
+    """One item of a list."""
+    put(f"{mark} {text}", 1, 3)

@@ -1,0 +1,1 @@
+"""Ground: units, errors, sources, tables and the things all floors speak of."""

@@ -1,0 +1,53 @@
+"""Where numbers come from. A value without a source cannot be made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+SURE = ("quoted", "memory", "derived", "common practice", "gap")
+
+
+@dataclass(frozen=True)
+class Source:
+    """One law, table, paper or handbook, described once."""
+
+    key: str
+    title: str
+    issuer: str
+    short: str = ""  # how a line of 80 letters names it: "9 CFR 424.21"
+    year: str = ""  # "" = not known
+    place: str = ""  # official address or citation
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.key or not self.title or not self.issuer:
+            raise ValueError(f"a source needs key, title and issuer: {self!r}")
+
+    @property
+    def name(self) -> str:
+        """The short name, or the title where there is none."""
+        return self.short or self.title
+
+
+@dataclass(frozen=True)
+class Cited:
+    """One value with its unit, source and clause, and how sure it is."""
+
+    value: float | str | None
+    unit: str
+    about: str
+    source: Source
+    clause: str
+    sure: str
+    doubt: str = ""
+    read_on: str = ""
+    more: dict[str, Any] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.source, Source):
+            raise ValueError(f"{self.about!r}: a value without a source cannot be made")
+        if self.sure not in SURE:
+            raise ValueError(f"{self.about!r}: sure is {self.sure!r}, one of {', '.join(SURE)}")
+        if (self.value is None) != (self.sure == "gap"):
+            raise ValueError(f"{self.about!r}: a gap has no value, and a value is no gap")

@@ -1,0 +1,1 @@
+"""Jobs: one function for each thing a cook asks for."""

@@ -1,0 +1,125 @@
+"""Steps of a plan as people read them: dates, hands, amounts, signs, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+
+from ingle.ground import units
+from ingle.planning.brief import Brief
+from ingle.planning.doses import BoxDose, ready_dates
+from ingle.planning.kit import Kit
+from ingle.planning.leeway import leeway
+from ingle.planning.parts import Part, StepSpec
+from ingle.planning.pieces import cure_step
+from ingle.planning.plan import PlanStep, Sign
+from ingle.planning.problem import Place, Placed, Problem, Schedule, Task
+from ingle.planning.quantities import Quantities, weighed_at
+from ingle.planning.spans import moment
+from ingle.planning.step_file import cautions
+from ingle.planning.tasks import Forecasts, Tasks
+
+
+def steps_of(
+    brief: Brief, parts: Mapping[str, Part], kit: Kit, amounts: Quantities, doses: Mapping[tuple[str, str], BoxDose], times: Forecasts,
+    tasks: Tasks, schedule: Schedule,
+) -> tuple[PlanStep, ...]:  # fmt: skip
+    """Every placed task as a step, by its start."""
+    problem = tasks.problem
+    by_id = {t.id: t for t in problem.tasks}
+    free = leeway(problem, schedule.placed, schedule.choices)
+    at = lambda minute: moment(brief.plan_from, minute)  # noqa: E731
+    names = {c.key: c.name for c in problem.cooks}
+    found = []
+    for p in sorted(schedule.placed, key=lambda p: (p.start_min, p.task)):
+        task, spec = by_id[p.task], tasks.steps[p.task]
+        step_key = p.task.partition(".")[2]
+        forecast = times[task.part, step_key].forecast if (task.part, step_key) in times else None
+        window = free.get(p.task)
+        found.append(
+            PlanStep(
+                id=p.task, part=task.part, name=_named(task, spec, tasks), start=at(p.start_min), end=at(p.end_min),
+                attended=_attended(task, p, at, names), kit=_kit(task, problem),
+                amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses), say=spec.say, look_for=spec.look_for,
+                if_not=tuple(Sign(s.sign, s.act, s.adds_min) for s in spec.if_not),
+                caution=tuple(cautions()[c].say for c in spec.caution if c in cautions()),
+                tends=tuple((at(m), at(m + task.tend.lasts_min), names.get(c, c), task.tend.name) for m, c in p.tends) if task.tend else (),
+                window=None if window is None or window[0] == window[1] else (at(window[0]), at(window[1])), forecast=forecast,
+                ready=None if forecast is None else ready_dates(at(p.start_min), forecast), kind=_kind(task, problem),
+                kit_kind=_kit_kind(task, problem), sure=spec.sure, source=spec.source,
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _named(task: Task, spec: StepSpec, tasks: Tasks) -> str:
+    """The step's name; where boxes go separate ways, the pieces are named too."""
+    box = tasks.boxes.get(task.id)
+    names = [p.name for p in box.pieces if p.name] if box is not None and "@" in task.id else []
+    return f"{spec.name} ({', '.join(names)})" if names else spec.name
+
+
+def _attended(task: Task, p: Placed, at: Callable[[int], datetime], names: dict[str, str]) -> tuple[tuple[datetime, datetime, str], ...]:
+    """Attended stretches; one that fills the step with one cook is told once."""
+    first = (p.start_min, p.start_min + task.hands_start_min, p.cook_start)
+    last = (p.end_min - task.hands_end_min, p.end_min, p.cook_end)
+    spells = [s for s in (first, last) if s[2] is not None and s[1] > s[0]]
+    if len(spells) == 2 and spells[0][1] >= spells[1][0] and spells[0][2] == spells[1][2]:
+        spells = [(spells[0][0], spells[1][1], spells[0][2])]
+    return tuple((at(a), at(b), names.get(str(c), str(c))) for a, b, c in spells)
+
+
+def _places(task: Task, problem: Problem) -> list[tuple[Place, int, int | None]]:
+    known = {p.key: p for p in problem.places}
+    return [(known[u.kit], u.amount, u.mode) for u in task.uses if u.kit in known]
+
+
+def _kit(task: Task, problem: Problem) -> tuple[str, ...]:
+    found = []
+    for place, amount, mode in _places(task, problem):
+        if place.kind == "oven":
+            found.append(f"{place.name} {mode} C" if mode is not None else place.name)
+        elif place.kind in ("fridge", "freezer"):
+            found.append(f"{place.name} {amount} l")
+        elif place.kind == "smoker":
+            found.append(f"{place.name}, {amount} rail{'s' if amount > 1 else ''}")
+        else:
+            found.append(place.name)
+    return tuple(found)
+
+
+def _kit_kind(task: Task, problem: Problem) -> str:
+    return next((place.kind for place, _, _ in _places(task, problem)), "")
+
+
+def _kind(task: Task, problem: Problem) -> str:
+    kinds = {place.kind for place, _, _ in _places(task, problem)}
+    if "smoker" in kinds:
+        return "smoke"
+    if task.hands_start_min + task.hands_end_min >= task.least_min:
+        return "hands"
+    return "keeps" if "freezer" in kinds else "waits"
+
+
+def _amounts(
+    part: Part | None, amounts: Quantities, task: Task, spec: StepSpec, step_key: str, doses: Mapping[tuple[str, str], BoxDose]
+) -> tuple[str, ...]:
+    """What to weigh at a step: the cure's own dose, else what the part takes there."""
+    if part is None:
+        return ()
+    dose = doses.get((task.part, step_key))
+    if dose is not None and spec.key == cure_step(part):
+        if dose.formula is None or dose.box.started is not None:
+            return ()
+        grams, step = dose.formula.grams, dose.formula.step_g
+        weights = ", ".join(f"{p.name or 'piece'} {units.show_mass(p.weight_g)}" for p in dose.box.pieces)
+        lines = [f"on {weights} (if they weigh other than that, weigh anew)"]
+        if dose.formula.premix is not None:
+            lines.append(f"premix  {units.show_mass(dose.formula.premix.dose_g, dose.formula.premix.step_g)}")
+        elif grams["curing_salt"]:
+            lines.append(f"{dose.packet.name}  {units.show_mass(grams['curing_salt'], step)}")
+        return (*lines, f"plain salt  {units.show_mass(grams['salt'], step)}", f"sugar  {units.show_mass(grams['sugar'], step)}")
+    mass = amounts.parts.get(task.part)
+    if mass is None:
+        return ()
+    return tuple(f"{take.name}  {units.show_mass(grams)}" for take, grams in weighed_at(part, mass, spec.key))

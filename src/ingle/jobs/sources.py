@@ -1,0 +1,68 @@
+"""Every limit and coefficient with its source, clause and confidence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from ingle.ground import tables
+from ingle.ground.sources import Source
+from ingle.safety import limits
+
+
+@dataclass(frozen=True)
+class Record:
+    """One number that ingle uses, and where it is written."""
+
+    key: str
+    about: str
+    value: str
+    unit: str
+    clause: str
+    sure: str
+    doubt: str
+    source: Source
+    file: str
+
+
+def records(find: str = "") -> tuple[Record, ...]:
+    """All records, or those that hold every word of ``find`` in key, subject, clause or source."""
+    words = find.lower().split()
+    found = [*_laws(), *_limits(), *_craft_lines()]
+    return tuple(r for r in found if all(w in " ".join((r.key, r.about, r.clause, r.source.key, r.source.title, r.source.name)).lower() for w in words))
+
+
+def _limits() -> Iterator[Record]:
+    for rule in limits.all_limits():
+        value = ", ".join(f"{k} {rule.limit[k]:g}" for k in ("min", "required", "max") if k in rule.limit) or rule.printed or "no figure"
+        unit = f"mg/kg as {rule.counted}" if rule.counted in limits.MOLAR else "mg/kg"
+        yield Record(rule.rule, rule.about, value, unit, rule.clause, rule.sure, rule.doubt, tables.source(rule.source), f"limits/{rule.country}.toml")
+
+
+def _craft_lines() -> Iterator[Record]:
+    for name in sorted(p.name for p in tables.data_path("limits").glob("*.toml")):
+        if name.removesuffix(".toml") in limits.COUNTRIES:
+            continue
+        for key, said in tables.toml_table("limits", name).items():
+            value = ", ".join(f"{k} {said['limit'][k]:g}" for k in ("min", "max") if k in said["limit"])
+            yield Record(f"{name.removesuffix('.toml')}.{key}", said["about"], value, said["limit"]["unit"], said["clause"], said["sure"],
+                         said.get("doubt", ""), tables.source(said["source"]), f"limits/{name}")  # fmt: skip
+
+
+def _laws() -> Iterator[Record]:
+    for name in sorted(p.name for p in tables.data_path("laws").glob("*.toml")):
+        yield from _tree(tables.toml_table("laws", name), name.removesuffix(".toml"), f"laws/{name}")
+
+
+def _tree(said: dict[str, Any], path: str, file: str) -> Iterator[Record]:
+    """Records of a file of laws at any depth: a table with a source is one."""
+    if isinstance(said.get("source"), str) and "sure" in said:
+        told = ("about", "source", "clause", "sure", "doubt", "unit")
+        value = ", ".join(f"{k} {v}" for k, v in said.items() if k not in told and not isinstance(v, dict))
+        known = tables.sources()
+        source = known.get(said["source"]) or Source(key=path, title=said["source"], issuer="as named")
+        yield Record(path, said.get("about", path), value, said.get("unit", ""), said.get("clause", ""), said["sure"], said.get("doubt", ""), source, file)
+    for key, inner in said.items():
+        if isinstance(inner, dict):
+            yield from _tree(inner, f"{path}.{key}", file)

@@ -1,0 +1,116 @@
+"""What each box of cure is to get, and when it is ready: the cure craft asked in the plan's words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from ingle.crafts.cure import forecast, formula
+from ingle.crafts.cure.base import Base, base_of_all
+from ingle.crafts.cure.forecast import Criterion
+from ingle.crafts.cure.formula import Formula, Targets
+from ingle.crafts.cure.mix import CuringSalt, Mix, mix
+from ingle.ground.errors import NoPlan
+from ingle.ground.things import Forecast, Piece
+from ingle.planning.parts import CureSpec
+from ingle.planning.pieces import Box
+from ingle.planning.spans import moment
+from ingle.planning.tasks import StepTime
+
+# An equilibrium cure may run over: a week more does little (common practice); an excess cure has this much play.
+MAY_RUN_OVER_H = 7 * 24.0
+EXCESS_PLAY_H = 6.0
+LEAN_G_PER_CM3 = 1.07
+
+
+@dataclass(frozen=True)
+class BoxDose:
+    """What one box gets or has got."""
+
+    part: str
+    box: Box
+    base: Base
+    mix: Mix
+    formula: Formula | None  # None: the box is begun, its mix was weighed by the cook
+    packet: CuringSalt
+    known: bool = True  # False: begun, and the brief does not say what was added; the part's targets are taken
+
+
+def targets_of(cure: CureSpec) -> Targets:
+    """The targets a part file names."""
+    return Targets(salt=cure.salt_per_green_weight, nitrite_mg_per_kg=cure.nitrite_mg_per_kg, sugar=cure.sugar_per_green_weight)
+
+
+def dose_of(part: str, cure: CureSpec, box: Box, step_g: float) -> BoxDose:
+    """Weigh for a box, or read what lies in it."""
+    base = base_of_all(box.pieces)
+    packet = CuringSalt(cure.curing_salt_nitrite)
+    added = [(name, f"{grams}g") for begun in box.begun for name, grams in begun.added_g.items()]
+    if added:
+        return BoxDose(part, box, base, mix(added), None, packet)
+    made = formula.dry(base, targets_of(cure), packet if cure.nitrite_mg_per_kg else None, step_g)
+    return BoxDose(part, box, base, made.mix, made, packet, known=box.started is None)
+
+
+def as_measured(piece: Piece) -> Piece:
+    """A piece without a thickness is taken as thick as a cube of its weight: no early promise."""
+    if piece.thickness_mm is not None:
+        return piece
+    return replace(piece, thickness_mm=10 * (piece.weight_g / LEAN_G_PER_CM3) ** (1 / 3), width_mm=None, length_mm=None, shape="slab")
+
+
+def slowest(box: Box) -> Piece:
+    """The piece that is ready last: the longest way for the salt."""
+    return max((as_measured(p) for p in box.pieces), key=lambda p: (p.thickness_mm or 0) * (2 if p.skin != "none" else 1))
+
+
+def ready(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chance: float) -> StepTime:
+    """How long a box lies in its cure.
+
+    Raises
+    ------
+    NoPlan
+        The dose never brings the core there at the wished chance.
+    """
+    share = dose.mix.salt / dose.base.skin_free_g
+    piece = slowest(dose.box)
+    excess = cure.method == "excess"
+    criterion = Criterion("mean", 1.0) if excess else Criterion("cooked")
+    told = forecast.window(
+        piece, share, temperature_c, wished=min(cure.salt_per_green_weight, share), criterion=criterion, chances=(0.5, chance),
+        temperature_sd_c=sd_c,
+    )  # fmt: skip
+    hours = told.likely_h if excess else told.at_chance[f"{chance:g}"]
+    if hours > 1e6:
+        raise NoPlan(
+            f"{dose.part}: at {share * 100:.2f} % salt the core is not ready at a chance of {chance:.0%}, however long it lies.",
+            clash=(f"{dose.part}: {share * 100:.2f} % salt", f"ready at a chance of {chance:.0%}"), field="ready_chance", value=chance,
+            remedy="Give it more salt, or accept a lower chance.",
+        )  # fmt: skip
+    return StepTime(hours, hours + (EXCESS_PLAY_H if excess else MAY_RUN_OVER_H), told)
+
+
+def chance_ready(told: Forecast, hours: float) -> float:
+    """Share of the forecast's grains that lie before an hour, by interpolation between them."""
+    marks = told.quantiles_h
+    if not marks:
+        return float("nan")
+    if hours < marks[0]:
+        return 0.0
+    if hours >= told.at_chance.get("1", float("inf")):
+        return 1.0
+    below = sum(1 for m in marks if m <= hours)
+    if below == len(marks):
+        return 1.0 - 0.5 / len(marks)
+    left, right = marks[below - 1], marks[below]
+    return (below - 0.5 + (hours - left) / (right - left if right > left else 1.0)) / len(marks)
+
+
+def ready_dates(start: datetime, told: Forecast) -> tuple[datetime, datetime, datetime]:
+    """Earliest, likely and latest as dates, to the minute."""
+    from_start = lambda h: _after(start, h)  # noqa: E731
+    return from_start(told.earliest_h), from_start(told.likely_h), from_start(told.latest_h)
+
+
+def _after(start: datetime, hours: float) -> datetime:
+    return moment(start, round(min(hours, 1e6) * 60))

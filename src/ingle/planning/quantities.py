@@ -1,0 +1,314 @@
+"""How much: plates back through yields to what is bought and weighed, and where every gram goes.
+
+What is weighed in is what feeds the table at the low yield; what comes out at the likely yield beyond that
+is a named leftover. By-products feed other parts at their low yield; what is missing is bought.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+
+from ingle.ground.things import Band, Piece
+from ingle.ground.units import show_mass
+from ingle.planning.brief import Brief, Served
+from ingle.planning.fields import refuse
+from ingle.planning.part_check import check_together, find
+from ingle.planning.parts import Give, Part, Take, main_give
+from ingle.planning.pieces import Box, before_cure, boxes, cure_step, meat_g, skins
+from ingle.planning.plan import Flow, ShoppingLine
+from ingle.planning.shopping import Want, shopping_lines
+from ingle.planning.spans import span
+
+
+@dataclass(frozen=True)
+class PartMass:
+    """Masses of one part in this meal [g]."""
+
+    part: str
+    need_g: float  # for the plates and for other parts
+    plates_g: float  # for the plates alone
+    takes_g: dict[str, float]  # weighed in by item, enough at the low yield
+    likely_takes_g: dict[str, float]  # what would do at the likely yield
+    gives_g: dict[str, Band]  # what comes out by item
+    boxes: tuple[Box, ...] = ()  # pieces, for a part whose meat the brief names
+    begun_g: float = 0.0  # meat that lies in its cure already: neither bought nor weighed again
+
+    @property
+    def batch_g(self) -> float:
+        """Everything that goes in."""
+        return sum(self.takes_g.values()) + self.begun_g
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """Less comes out than is wanted, with what mends it."""
+
+    part: str
+    item: str
+    need_g: float
+    have_g: float
+    at: str  # "low yield" | "likely yield"
+    message: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Quantities:
+    """The masses of a meal."""
+
+    parts: dict[str, PartMass]  # makers before those they feed
+    shopping: tuple[ShoppingLine, ...]
+    flows: tuple[Flow, ...]
+    shortfalls: tuple[Shortfall, ...] = ()
+    wants: tuple[Want, ...] = ()  # what the shopping lines are made of, part by part
+
+
+def quantities(brief: Brief, parts: Mapping[str, Part]) -> Quantities:
+    """Plates back through yields.
+
+    Parameters
+    ----------
+    parts : mapping of str to Part
+        Every part known; those of the brief and those whose product they need are used.
+
+    Raises
+    ------
+    BadBrief
+        A part that is not known, pieces for a part that takes none, parts that feed each other in a circle.
+    """
+    served = {s.part: s for s in brief.serve}
+    for i, s in enumerate(brief.serve):
+        part = find(parts, s.part, f"serve[{i}].part")
+        if s.pieces and not any(t.pieces for t in part.takes):
+            refuse(
+                f"serve[{i}].pieces",
+                f"{part.name} is not made from pieces.",
+                value=len(s.pieces),
+                limit="no pieces",
+                remedy="Take pieces out, or write the part with pieces = true at what it takes.",
+            )
+    used = _with_makers(tuple(served), parts)
+    check_together(parts, used)
+    masses = _masses(brief, {k: parts[k] for k in used}, served)
+    flows, wants, short = _move(masses, {k: parts[k] for k in used})
+    return Quantities(
+        masses, shopping_lines(wants), flows, (*_too_little(masses, parts, brief), *short), wants
+    )
+
+
+def _with_makers(served: tuple[str, ...], parts: Mapping[str, Part]) -> tuple[str, ...]:
+    """The served parts and those whose main product they take and cannot buy; makers first."""
+    todo, used = list(served), dict.fromkeys(served)
+    while todo:
+        for take in parts[todo.pop()].takes:
+            maker = take.from_part
+            if (
+                maker
+                and maker in parts
+                and maker not in used
+                and take.bought is None
+                and main_give(parts[maker]).item == take.item
+            ):
+                used[maker] = None
+                todo.append(maker)
+    feeds = {k: {t.from_part for t in parts[k].takes if _is_main_flow(t, parts, used)} for k in used}
+    try:
+        return tuple(TopologicalSorter(feeds).static_order())
+    except CycleError as why:
+        circle = " -> ".join(why.args[1])
+        refuse(
+            "serve",
+            f"these parts are made from each other in a circle: {circle}.",
+            value=circle,
+            limit="a first part",
+            remedy="Let one of them be bought: instead = ... at what it takes.",
+        )
+
+
+def _is_main_flow(take: Take, parts: Mapping[str, Part], used: Mapping[str, object]) -> bool:
+    maker = take.from_part
+    return maker is not None and maker in used and main_give(parts[maker]).item == take.item
+
+
+def weighed_at(part: Part, mass: PartMass, step: str) -> tuple[tuple[Take, float], ...]:
+    """What a step weighs in: each take of the part that belongs to it, and its grams."""
+    return tuple((t, mass.takes_g[t.item]) for t in part.takes if t.at == step and mass.takes_g[t.item] > 0)
+
+
+def _masses(brief: Brief, parts: dict[str, Part], served: dict[str, Served]) -> dict[str, PartMass]:
+    """Consumers first, so that makers know what is asked of them."""
+    asked = dict.fromkeys(parts, 0.0)
+    found: dict[str, PartMass] = {}
+    for key in reversed(parts):
+        part, on_plate = parts[key], served.get(key)
+        plates_g = brief.plates * on_plate.grams_per_plate if on_plate else 0.0
+        found[key] = _mass(part, plates_g + asked[key], plates_g, on_plate)
+        for take in part.takes:
+            if _is_main_flow(take, parts, parts):
+                asked[take.from_part] += found[key].takes_g[take.item]
+    return {key: found[key] for key in parts}
+
+
+def _mass(part: Part, need_g: float, plates_g: float, on_plate: Served | None) -> PartMass:
+    if on_plate and on_plate.pieces:
+        return _mass_of_pieces(part, need_g, plates_g, on_plate)
+    share = main_give(part).share
+    likely = {t.item: t.per_kg_out_g * need_g / 1000 for t in part.takes}
+    weighed = {item: g * share.likely / share.low for item, g in likely.items()}
+    return PartMass(
+        part.key, need_g, plates_g, weighed, likely, {g.item: _out(g, weighed) for g in part.gives}
+    )
+
+
+def _out(give: Give, weighed: dict[str, float]) -> Band:
+    base = sum(weighed.values()) if give.of == "all" else weighed[give.of]
+    return Band(give.share.low * base, give.share.likely * base, give.share.high * base)
+
+
+def _mass_of_pieces(part: Part, need_g: float, plates_g: float, on_plate: Served) -> PartMass:
+    """The brief names the meat: everything else follows its weight."""
+    take = next(t for t in part.takes if t.pieces)
+    skin = next((g for g in part.gives if g.skin), None)
+    whole = 1 - (
+        skin.share.likely if skin and take.skinned else 0.0
+    )  # yields count from the piece as bought, skin on
+    fresh = [p.piece for p in on_plate.pieces if p.begun is None]
+    begun = [p.piece for p in on_plate.pieces if p.begun is not None]
+    cured = {cure_step(part), *before_cure(part)}
+
+    def scaled(pieces: list[Piece]) -> dict[str, float]:
+        as_bought = sum(map(meat_g, pieces)) / whole
+        return {t.item: t.per_kg_out_g * as_bought / take.per_kg_out_g for t in part.takes}
+
+    new, every = scaled(fresh), scaled([*fresh, *begun])
+    weighed = {t.item: (new if t.at in cured else every)[t.item] for t in part.takes}
+    weighed[take.item] = sum(p.weight_g for p in fresh)
+    gives = {
+        g.item: skins(g, fresh) if g.skin else _out(g, new if g.at in cured - {cure_step(part)} else every)
+        for g in part.gives
+    }
+    return PartMass(
+        part.key,
+        need_g,
+        plates_g,
+        weighed,
+        dict(weighed),
+        gives,
+        boxes(on_plate, take),
+        sum(p.weight_g for p in begun),
+    )
+
+
+def _move(
+    masses: dict[str, PartMass], parts: dict[str, Part]
+) -> tuple[tuple[Flow, ...], tuple[Want, ...], tuple[Shortfall, ...]]:
+    """Feed every take from its maker or the shop; name what is left."""
+    left_low = {(k, i): band.low for k, m in masses.items() for i, band in m.gives_g.items()}
+    used = dict.fromkeys(left_low, 0.0)
+    flows, wants, short = [], [], []
+    for key, part in parts.items():
+        mass = masses[key]
+        for take in part.takes:
+            need, likely = mass.takes_g[take.item], mass.likely_takes_g[take.item]
+            if take.tap or need <= 0:
+                continue
+            source = (take.from_part or "", take.item)
+            if source in left_low:
+                maker = next(g for g in parts[source[0]].gives if g.item == take.item)
+                fed = need if maker.main else min(need, max(0.0, left_low[source]))
+                left_low[source] -= fed
+                used[source] += fed
+                if fed > 0:
+                    flows.append(
+                        Flow(take.item, maker.name, source[0], key, fed, need, keeps=_keeps_words(maker))
+                    )
+                need, likely = need - fed, max(0.0, likely - fed)
+            if need <= 1e-9:
+                continue
+            if take.bought is None:
+                short.append(_nothing_to_buy(part, take, need, mass))
+                continue
+            wants.append(Want(take.bought, key, take.at, need, likely, _cuts(take, mass)))
+    flows += _leftovers(masses, parts, used)
+    return tuple(flows), tuple(wants), tuple(short)
+
+
+def _cuts(take: Take, mass: PartMass) -> tuple[float, ...]:
+    """Weights of pieces the brief names: they are bought as they are, not by the pack."""
+    if not take.pieces or not mass.boxes:
+        return ()
+    return (mass.takes_g[take.item],)
+
+
+def _leftovers(
+    masses: dict[str, PartMass], parts: dict[str, Part], used: dict[tuple[str, str], float]
+) -> list[Flow]:
+    """What comes out at the likely yield and nobody takes."""
+    left = []
+    for key, mass in masses.items():
+        for give in parts[key].gives:
+            out = (
+                mass.gives_g[give.item].likely - used[key, give.item] - (mass.plates_g if give.main else 0.0)
+            )
+            if out > 1e-9:
+                left.append(Flow(give.item, give.name, key, None, out, 0.0, keeps=_keeps_words(give)))
+    return left
+
+
+def _keeps_words(give: Give) -> str:
+    said = [
+        f"{span(m)} {where}"
+        for m, where in ((give.keeps.fridge_min, "in the fridge"), (give.keeps.frozen_min, "frozen"))
+        if m
+    ]
+    return ", ".join(said)
+
+
+def _nothing_to_buy(part: Part, take: Take, missing: float, mass: PartMass) -> Shortfall:
+    need = mass.takes_g[take.item]
+    return Shortfall(
+        part.key,
+        take.item,
+        need,
+        need - missing,
+        "low yield",
+        f"{part.name} takes {show_mass(need)} of {take.name}; {show_mass(need - missing)} is there, "
+        "and nothing is named to buy in its place.",
+        f"Make more of {take.from_part}, serve {show_mass(mass.plates_g * (1 - missing / need))} of this, "
+        "or write instead = ... at what it takes.",
+    )
+
+
+def _too_little(masses: dict[str, PartMass], parts: Mapping[str, Part], brief: Brief) -> list[Shortfall]:
+    """Parts whose named pieces do not feed the table."""
+    short = []
+    for key, mass in masses.items():
+        give = main_give(parts[key])
+        out = mass.gives_g[give.item]
+        if not mass.boxes or out.low >= mass.need_g * (1 - 1e-9):
+            continue
+        more = _green_g(parts[key], mass) * (mass.need_g / out.low - 1)
+        at = "low yield" if out.likely >= mass.need_g else "likely yield"
+        have = out.low if at == "low yield" else out.likely
+        fewer = max(0.0, out.low - (mass.need_g - mass.plates_g)) / brief.plates
+        short.append(
+            Shortfall(
+                key,
+                give.item,
+                mass.need_g,
+                have,
+                at,
+                f"{parts[key].name}: the pieces give {show_mass(have)} at the {at}; "
+                f"the table takes {show_mass(mass.need_g)}.",
+                f"Cure {show_mass(math.ceil(more / 10) * 10)} more green weight, "
+                f"or serve {show_mass(math.floor(fewer))} a plate.",
+            )
+        )
+    return short
+
+
+def _green_g(part: Part, mass: PartMass) -> float:
+    return mass.begun_g + sum(mass.takes_g[t.item] for t in part.takes if t.pieces)

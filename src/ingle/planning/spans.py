@@ -1,0 +1,34 @@
+"""Minutes of a plan as a cook reads them."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from ingle.planning.problem import Problem
+
+DAY = 24 * 60
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def span(minutes: int) -> str:
+    """A length of time: "45 min", "3 h 20 min", "7 d 4 h".
+
+    >>> span(10320), span(200), span(0)
+    ('7 d 4 h', '3 h 20 min', '0 min')
+    """
+    days, rest = divmod(int(minutes), DAY)
+    hours, left = divmod(rest, 60)
+    parts = [f"{n} {unit}" for n, unit in ((days, "d"), (hours, "h"), (left, "min")) if n]
+    return " ".join(parts) or "0 min"
+
+
+def moment(start: datetime, minute: int) -> datetime:
+    """The minute on the kitchen's clock; minutes are real ones, also across a change of the clocks."""
+    return (start.astimezone(UTC) + timedelta(minutes=minute)).astimezone(start.tzinfo)
+
+
+def clock(problem: Problem, minute: int) -> str:
+    """A minute of the plan in words: "Sat 19 Dec 18:30"."""
+    then = moment(problem.start, minute)
+    return f"{_DAYS[then.weekday()]} {then.day} {_MONTHS[then.month - 1]} {then:%H:%M}"

@@ -1,0 +1,1 @@
+"""Safety: compares numbers with cited limits. Judges, never plans."""

@@ -1,0 +1,112 @@
+"""The kitchen: the contract's form, hours across nights and clock changes, places by kind or by key."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from ingle.ground.tables import data_path
+from ingle.planning.kit import kit_from, places_of, read_kit
+from ingle.planning.kitchen_hours import hours_between
+
+LONDON = ZoneInfo("Europe/London")
+CONTRACT = """
+[[oven]]
+key = "oven"
+holds = 2
+range = ["60C", "250C"]
+heat_up = "15min"
+offset = { mean = "0C", sd = "5C" }
+[[fridge]]
+key = "fridge"
+litres = 60
+temperature = "4C"
+sd = "1C"
+[[smoker]]
+key = "smoker"
+makes_smoke = "tray"
+rails = 4
+[[cook]]
+key = "A"
+hours = [{ days = "mon-fri", from = "18:00", to = "22:00" }, { days = "sat-sun", from = "07:00", to = "22:00" }]
+[scale]
+steps = ["0.1g", "1g"]
+"""
+
+
+def kit(text: str = CONTRACT):
+    return kit_from(tomllib.loads(text))
+
+
+def test_the_form_of_the_contract_is_read():
+    k = kit()
+    oven, fridge, smoker = k.ovens[0], k.fridges[0], k.smokers[0]
+    assert (oven.holds, oven.low_c, oven.high_c, oven.heat_up_min, oven.offset_sd_c) == (2, 60, 250, 15, 5)
+    assert (fridge.litres, fridge.temperature_c, fridge.sd_c) == (60, 4, 1)
+    assert (smoker.rails, smoker.makes_smoke) == (4, "tray")
+    assert k.scale_steps_g == (0.1, 1.0)
+    assert [s.days for s in k.cooks[0].shifts] == [(0, 1, 2, 3, 4), (5, 6)]
+
+
+def test_a_spread_in_fahrenheit_has_no_zero_to_shift():
+    k = kit(CONTRACT.replace('temperature = "4C"\nsd = "1C"', 'temperature = "39.2F"\nsd = "1.8F"'))
+    assert k.fridges[0].temperature_c == pytest.approx(4.0, abs=1e-9)
+    assert k.fridges[0].sd_c == pytest.approx(1.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("said", "days"),
+    [("mon", (0,)), ("fri-mon", (0, 4, 5, 6)), ("mon, wed,fri", (0, 2, 4)), ("every day", tuple(range(7))), ("Sat-Sun", (5, 6))],
+)
+def test_days_are_read(said, days):
+    assert kit(CONTRACT.replace('"mon-fri"', f'"{said}"')).cooks[0].shifts[0].days == days
+
+
+def windows(text, start, until):
+    return hours_between(kit(text).cooks[0], LONDON, start.replace(tzinfo=LONDON), until.replace(tzinfo=LONDON))
+
+
+def test_hours_keep_to_the_wall_clock_over_the_change_of_clocks():
+    # Great Britain: 25 October 2026, 02:00 BST becomes 01:00 GMT
+    got = windows(CONTRACT, datetime(2026, 10, 24), datetime(2026, 10, 26))
+    assert got == (
+        (datetime(2026, 10, 24, 6, tzinfo=UTC), datetime(2026, 10, 24, 21, tzinfo=UTC)),
+        (datetime(2026, 10, 25, 7, tzinfo=UTC), datetime(2026, 10, 25, 22, tzinfo=UTC)),
+    )
+
+
+def test_a_night_shift_over_the_change_lasts_an_hour_longer():
+    text = CONTRACT.replace('{ days = "mon-fri", from = "18:00", to = "22:00" }, ', "").replace(
+        'days = "sat-sun", from = "07:00", to = "22:00"', 'days = "sat", from = "22:00", to = "04:00"'
+    )
+    (begin, end), = windows(text, datetime(2026, 10, 24, 12), datetime(2026, 10, 25, 12))
+    assert (end - begin).total_seconds() == 7 * 3600
+
+
+def test_hours_are_cut_to_the_plan_and_days_away_left_out():
+    got = windows(CONTRACT, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))
+    assert [(a.hour, b.hour) for a, b in got] == [(19, 22), (7, 9)]
+    away = CONTRACT.replace('[[cook]]\nkey = "A"', '[[cook]]\nkey = "A"\naway = [2026-11-27]')
+    assert [(a.hour, b.hour) for a, b in windows(away, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))] == [(7, 9)]
+    assert kit(away).cooks[0].away == (date(2026, 11, 27),)
+
+
+def test_overlapping_hours_are_one_stretch():
+    text = CONTRACT.replace('to = "22:00" }]', 'to = "22:00" }, { days = "sat", from = "06:00", to = "08:00" }]')
+    (begin, end), = windows(text, datetime(2026, 11, 28), datetime(2026, 11, 29))
+    assert (begin.hour, end.hour) == (6, 22)
+
+
+def test_a_place_is_found_by_kind_or_by_key():
+    two = CONTRACT + '[[oven]]\nkey = "range"\nholds = 1\n'
+    assert [o.key for o in places_of(kit(two), "oven")] == ["oven", "range"]
+    assert [o.key for o in places_of(kit(two), "range")] == ["range"]
+    assert places_of(kit(two), "freezer") == ()
+
+
+def test_the_shipped_kits_are_read():
+    assert read_kit() == read_kit(data_path("kit", "home.toml"))
+    assert len(read_kit(data_path("kit", "smokehouse.toml")).cooks) == 2
