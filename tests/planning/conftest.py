@@ -95,11 +95,11 @@ per_kg_out = "0.50kg"
 packs = ["1kg", "1.5kg"]
 [[takes]]
 item = "water"
-per_kg_out = "0.31kg"
+per_kg_out = "0.20kg"
 tap = true
 [[gives]]
 item = "dumpling"
-yield = { low = 0.86, likely = 0.90, high = 0.94 }
+yield = { low = 0.95, likely = 1.0, high = 1.02 }
 [[step]]
 key = "knead"
 lasts = { likely = "20min", most = "12h" }
@@ -123,13 +123,13 @@ from = "ham"
 [[takes]]
 item = "cream"
 name = "cream"
-per_kg_out = "0.72kg"
+per_kg_out = "0.60kg"
 packs = ["200ml"]
 kg_per_litre = 1.0
 allergens = ["milk"]
 [[gives]]
 item = "gravy"
-yield = { low = 0.85, likely = 0.893, high = 0.93 }
+yield = { low = 0.95, likely = 1.0, high = 1.02 }
 [[step]]
 key = "stir"
 lasts = { likely = "15min" }

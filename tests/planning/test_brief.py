@@ -44,13 +44,26 @@ def brief(text: str = CONTRACT, **swaps: str):
 
 def test_the_form_of_the_contract_is_read():
     b = brief()
-    assert (b.name, b.plates, b.rules, b.use, b.ready_chance) == ("Fernhollow midwinter table", 18, ("gb",), "table", 0.95)
+    assert (b.name, b.plates, b.rules, b.use, b.ready_chance) == (
+        "Fernhollow midwinter table",
+        18,
+        ("gb",),
+        "table",
+        0.95,
+    )
     assert b.at.isoformat() == "2026-12-19T18:30:00+00:00"
     assert b.kit_path == Path("/somewhere/kitchen.toml")
     assert b.night == (22 * 60, 6 * 60)
     first, second = b.serve[0].pieces
-    assert (first.piece.weight_g, first.piece.thickness_mm, first.piece.skin, first.begun) == (1380, 50, "none", None)
-    assert second.piece.weight_g == pytest.approx(3 * 453.59237 + 28.349523125, abs=1e-9)  # international pound and ounce
+    assert (first.piece.weight_g, first.piece.thickness_mm, first.piece.skin, first.begun) == (
+        1380,
+        50,
+        "none",
+        None,
+    )
+    assert second.piece.weight_g == pytest.approx(
+        3 * 453.59237 + 28.349523125, abs=1e-9
+    )  # international pound and ounce
     assert second.piece.thickness_mm is None
     assert second.begun.started == datetime(2026, 11, 25, 20, tzinfo=UTC)
     assert second.begun.added_g == {"salt": 34.0, "curing-salt@6.25%": 2.6}
@@ -64,10 +77,17 @@ def test_a_summer_time_is_an_hour_from_utc():
 
 @pytest.mark.parametrize(
     ("said", "words"),
-    [("2027-03-28T01:30:00", "does not exist"), ("2026-10-25T01:30:00", "comes twice")],  # clock changes in Great Britain
+    [
+        ("2027-03-28T01:30:00", "does not exist"),
+        ("2026-10-25T01:30:00", "comes twice"),
+    ],  # clock changes in Great Britain
 )
 def test_hours_the_clocks_skip_or_repeat_are_refused_in_words(said, words):
-    text = CONTRACT.replace("2026-12-19T18:30:00", said).replace("2026-11-27", "2026-10-01").replace("2026-11-25", "2026-09-25")
+    text = (
+        CONTRACT.replace("2026-12-19T18:30:00", said)
+        .replace("2026-11-27", "2026-10-01")
+        .replace("2026-11-25", "2026-09-25")
+    )
     with pytest.raises(BadBrief, match=words) as why:
         brief(text)
     assert why.value.field == "meal.at"
@@ -76,12 +96,14 @@ def test_hours_the_clocks_skip_or_repeat_are_refused_in_words(said, words):
 def test_the_hours_beside_a_change_of_clocks_are_taken():
     text = CONTRACT.replace("2026-11-27", "2026-10-01").replace("2026-11-25", "2026-09-25")
     for hour, offset in (("2026-10-25T00:59:00", 1), ("2026-10-25T02:00:00", 0)):
-        assert brief(text.replace("2026-12-19T18:30:00", hour)).at.utcoffset().total_seconds() == offset * 3600
+        assert (
+            brief(text.replace("2026-12-19T18:30:00", hour)).at.utcoffset().total_seconds() == offset * 3600
+        )
 
 
 def test_wishes_stand_at_their_rank_and_the_rest_keep_their_order():
     assert brief().wishes == ("freshness", "sleep", "visits", "slack")
-    text = CONTRACT.replace('rank = 2', 'rank = 4') + '[[wish]]\nkind = "slack"\nrank = 1\n'
+    text = CONTRACT.replace("rank = 2", "rank = 4") + '[[wish]]\nkind = "slack"\nrank = 1\n'
     assert brief(text).wishes == ("slack", "freshness", "visits", "sleep")
     assert brief(CONTRACT[: CONTRACT.index("[[wish]]")]).wishes == ("sleep", "freshness", "visits", "slack")
 
@@ -94,7 +116,13 @@ def test_a_named_country_twice_counts_once_and_none_is_the_strictest():
 def test_weight_and_sides_must_agree_within_15_percent():
     # 50 x 120 x 200 mm at 1070 kg/m3 is 1284 g (the contract's own example of a box)
     fits = 'weight = "{}", thickness = "50mm", width = "120mm", length = "200mm"'
-    for weight, taken in (("1.284kg", True), ("1.48kg", True), ("1.12kg", True), ("1.52kg", False), ("1.1kg", False)):
+    for weight, taken in (
+        ("1.284kg", True),
+        ("1.48kg", True),
+        ("1.12kg", True),
+        ("1.52kg", False),
+        ("1.1kg", False),
+    ):
         text = CONTRACT.replace('weight = "1.38kg", thickness = "50mm"', fits.format(weight))
         if taken:
             brief(text)

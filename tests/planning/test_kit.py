@@ -59,14 +59,22 @@ def test_a_spread_in_fahrenheit_has_no_zero_to_shift():
 
 @pytest.mark.parametrize(
     ("said", "days"),
-    [("mon", (0,)), ("fri-mon", (0, 4, 5, 6)), ("mon, wed,fri", (0, 2, 4)), ("every day", tuple(range(7))), ("Sat-Sun", (5, 6))],
+    [
+        ("mon", (0,)),
+        ("fri-mon", (0, 4, 5, 6)),
+        ("mon, wed,fri", (0, 2, 4)),
+        ("every day", tuple(range(7))),
+        ("Sat-Sun", (5, 6)),
+    ],
 )
 def test_days_are_read(said, days):
     assert kit(CONTRACT.replace('"mon-fri"', f'"{said}"')).cooks[0].shifts[0].days == days
 
 
 def windows(text, start, until):
-    return hours_between(kit(text).cooks[0], LONDON, start.replace(tzinfo=LONDON), until.replace(tzinfo=LONDON))
+    return hours_between(
+        kit(text).cooks[0], LONDON, start.replace(tzinfo=LONDON), until.replace(tzinfo=LONDON)
+    )
 
 
 def test_hours_keep_to_the_wall_clock_over_the_change_of_clocks():
@@ -82,7 +90,7 @@ def test_a_night_shift_over_the_change_lasts_an_hour_longer():
     text = CONTRACT.replace('{ days = "mon-fri", from = "18:00", to = "22:00" }, ', "").replace(
         'days = "sat-sun", from = "07:00", to = "22:00"', 'days = "sat", from = "22:00", to = "04:00"'
     )
-    (begin, end), = windows(text, datetime(2026, 10, 24, 12), datetime(2026, 10, 25, 12))
+    ((begin, end),) = windows(text, datetime(2026, 10, 24, 12), datetime(2026, 10, 25, 12))
     assert (end - begin).total_seconds() == 7 * 3600
 
 
@@ -90,13 +98,17 @@ def test_hours_are_cut_to_the_plan_and_days_away_left_out():
     got = windows(CONTRACT, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))
     assert [(a.hour, b.hour) for a, b in got] == [(19, 22), (7, 9)]
     away = CONTRACT.replace('[[cook]]\nkey = "A"', '[[cook]]\nkey = "A"\naway = [2026-11-27]')
-    assert [(a.hour, b.hour) for a, b in windows(away, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))] == [(7, 9)]
+    assert [
+        (a.hour, b.hour) for a, b in windows(away, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))
+    ] == [(7, 9)]
     assert kit(away).cooks[0].away == (date(2026, 11, 27),)
 
 
 def test_overlapping_hours_are_one_stretch():
-    text = CONTRACT.replace('to = "22:00" }]', 'to = "22:00" }, { days = "sat", from = "06:00", to = "08:00" }]')
-    (begin, end), = windows(text, datetime(2026, 11, 28), datetime(2026, 11, 29))
+    text = CONTRACT.replace(
+        'to = "22:00" }]', 'to = "22:00" }, { days = "sat", from = "06:00", to = "08:00" }]'
+    )
+    ((begin, end),) = windows(text, datetime(2026, 11, 28), datetime(2026, 11, 29))
     assert (begin.hour, end.hour) == (6, 22)
 
 

@@ -68,7 +68,11 @@ def test_the_form_of_the_contract_is_read():
 
 
 def test_fahrenheit_and_packs_by_volume_are_read():
-    p = part(CONTRACT.replace("230C", "446F").replace('"0.956kg"', '"0.956kg"\npacks = ["500ml"]\nkg_per_litre = 0.6'))
+    p = part(
+        CONTRACT.replace("230C", "446F").replace(
+            '"0.956kg"', '"0.956kg"\npacks = ["500ml"]\nkg_per_litre = 0.6'
+        )
+    )
     assert step_of(p, "bake").kit[0].mode_c == 230
     assert p.takes[1].bought.packs_g == (pytest.approx(300.0),)
 
@@ -104,8 +108,12 @@ def test_every_caution_is_one_sentence_with_its_source():
 
 
 def test_allergens_of_what_is_taken_belong_to_the_part():
-    p = part(CONTRACT.replace('allergens = ["gluten", "milk"]\n', "").replace(
-        'from = "butter"', 'from = "butter"\nallergens = ["milk"]\ninstead = { allergens = ["sulphites"] }'))
+    p = part(
+        CONTRACT.replace('allergens = ["gluten", "milk"]\n', "").replace(
+            'from = "butter"',
+            'from = "butter"\nallergens = ["milk"]\ninstead = { allergens = ["sulphites"] }',
+        )
+    )
     assert p.allergens == ("milk", "sulphites")
 
 
@@ -118,7 +126,9 @@ def test_takes_that_do_not_add_up_are_refused_with_the_yield_that_would():
 
 
 def test_steps_in_a_circle_are_refused():
-    text = CONTRACT.replace('lasts = { forecast = "dough" }', 'lasts = { forecast = "dough" }\nafter = [{ step = "bake" }]')
+    text = CONTRACT.replace(
+        'lasts = { forecast = "dough" }', 'lasts = { forecast = "dough" }\nafter = [{ step = "bake" }]'
+    )
     with pytest.raises(BadBrief, match="circle"):
         part(text)
 
@@ -134,7 +144,11 @@ def test_a_part_file_taken_away_or_copied_is_a_part_less_or_more(tmp_path):
     shutil.copytree(data_path("parts"), tmp_path / "all")
     (tmp_path / "all" / "relish.toml").unlink()
     assert set(SHIPPED) - set(load_parts(shipped=tmp_path / "all")) == {"relish"}
-    copy = (data_path("parts") / "onion.toml").read_text(encoding="utf-8").replace('key = "onion"', 'key = "shallot"')
+    copy = (
+        (data_path("parts") / "onion.toml")
+        .read_text(encoding="utf-8")
+        .replace('key = "onion"', 'key = "shallot"')
+    )
     (tmp_path / "all" / "shallot.toml").write_text(copy, encoding="utf-8")
     assert "shallot" in load_parts(shipped=tmp_path / "all")
 
@@ -151,9 +165,15 @@ def _said(tree: ast.AST) -> set[str]:
     docs = {
         id(node.body[0].value)
         for node in ast.walk(tree)
-        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef) and node.body and isinstance(node.body[0], ast.Expr)
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
+        and node.body
+        and isinstance(node.body[0], ast.Expr)
     }
-    return {n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docs}
+    return {
+        n.value
+        for n in ast.walk(tree)
+        if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docs
+    }
 
 
 def test_no_python_names_a_part():

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import tomllib
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +12,12 @@ from ingle.ground.errors import BadBrief
 from ingle.ground.sources import Source
 
 
+_DATA = Path(__file__).resolve().parent.parent / "data"
+
+
 def data_path(*parts: str) -> Path:
     """Path of a shipped data file or folder."""
-    return Path(str(files("ingle").joinpath("data", *parts)))
+    return _DATA.joinpath(*parts)
 
 
 @cache

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from graphlib import TopologicalSorter
 
-from ingle.planning.problem import Cook, Place, Problem
+from ingle.planning.problem import Cook, Link, Place, Problem
 from ingle.planning.problem_check import on_grain
 from ingle.planning.remedy import Remedy, apply, joined, more_hours, widen
-from ingle.planning.schedule_model import UNITS, WIDE_DAYS, Model, build
+from ingle.planning.schedule_model import UNITS, Model, build
 from ingle.planning.schedule_search import Clock, run
 from ingle.planning.schedule_wishes import hands_inside
 from ingle.planning.spans import DAY, clock, span
@@ -53,7 +54,6 @@ def clash(problem: Problem, time: Clock) -> tuple[str, ...]:
     Found twice: once for the whole meal, then for those of its steps that the first answer speaks of,
     where letting reasons go one by one is quick.
     """
-    problem = widen(problem, WIDE_DAYS, WIDE_DAYS)
     model, core = _clash_in(problem, time)
     if core:
         concerned = set().union(*(model.about[words] for words in core))
@@ -64,11 +64,26 @@ def clash(problem: Problem, time: Clock) -> tuple[str, ...]:
 
 def _clash_in(problem: Problem, time: Clock) -> tuple[Model, list[str]]:
     """Reasons that cannot hold together, perhaps more than needed; none where no clash was shown."""
-    model = build(problem, explaining=True)
+    days = _longest_chain(problem) // DAY + 8
+    model = build(widen(problem, days, days), wide_days=days)
     model.cp.add_assumptions(list(model.reasons.values()))
     core = set(run(model.cp, time.left, first_only=True).core)
     model.cp.clear_assumptions()
     return model, [words for words, literal in model.reasons.items() if literal.index in core]
+
+
+def _longest_chain(problem: Problem) -> int:
+    """Minutes the longest chain of steps takes at the least: how far letting go of a date can move a step."""
+    before: dict[str, list[Link]] = {}
+    for link in problem.links:
+        before.setdefault(link.after, []).append(link)
+    order = TopologicalSorter({t.id: {k.before for k in before.get(t.id, ())} for t in problem.tasks}).static_order()
+    lasts = {task.id: task.least_min + task.rest_min for task in problem.tasks}
+    done: dict[str, int] = {}
+    for key in order:
+        first = max((done[k.before] + max(k.least_min, 0) for k in before.get(key, ())), default=0)
+        done[key] = first + lasts[key]
+    return max(done.values(), default=0)
 
 
 def _only(problem: Problem, concerned: set[str]) -> Problem:
@@ -94,7 +109,11 @@ def _may_hold(model: Model, kept: list[str], time: Clock) -> bool:
     """Could these reasons hold together, all others let go? Undecided counts as yes."""
     asked = model.cp.clone()
     for words, literal in model.reasons.items():
-        asked.add(asked.get_bool_var_from_proto_index(literal.index) == (words in kept))
+        switch = asked.get_bool_var_from_proto_index(literal.index)
+        if words in kept:
+            asked.add(switch == 1)
+        else:
+            asked.add_hint(switch, 1)
     return run(asked, min(TRY_S, time.left), first_only=True).status != "infeasible"
 
 

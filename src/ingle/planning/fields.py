@@ -165,9 +165,10 @@ class Fields:
         self, key: str, *, known: tuple[str, ...] | None = None, what: str = "known here", longest: int = 400
     ) -> tuple[str, ...]:
         """A list of lines, each of them known when ``known`` is given."""
-        value = self.raw(key, [], '["words"]')
-        values.listed(value, self.at(key), "words", '["words"]', 0)
-        lines = tuple(values.text(v, f"{self.at(key)}[{i}]", '"words"', longest) for i, v in enumerate(value))
+        example = f'["{known[0]}"]' if known else '["words"]'
+        value = self.raw(key, [], example)
+        values.listed(value, self.at(key), "words", example, 0)
+        lines = tuple(values.text(v, f"{self.at(key)}[{i}]", example, longest) for i, v in enumerate(value))
         for i, line in enumerate(lines):
             if known is not None and line not in known:
                 unknown(f"{self.at(key)}[{i}]", line, known, what)

@@ -17,16 +17,14 @@ def use_of(use: KitUse, mass: PartMass, kit: Kit, where: str, share: float = 1.0
 
     Any place of the kind will do; of the ovens, those that reach the heat.
     """
-    places = places_of(kit, use.use)
-    if not places:
+    found = places_of(kit, use.use)
+    if not found:
         keys = tuple(p.key for p in places(kit))
         unknown(f"{where}.kit", use.use, keys, f"in {kit.name}")
     if use.mode_c is not None:
-        ovens = tuple(p for p in places if not isinstance(p, Oven) or p.low_c <= use.mode_c <= p.high_c)
+        ovens = tuple(p for p in found if not isinstance(p, Oven) or p.low_c <= use.mode_c <= p.high_c)
         if not ovens:
-            reach = ", ".join(
-                f"{p.name} {p.low_c:g} to {p.high_c:g} C" for p in places if isinstance(p, Oven)
-            )
+            reach = ", ".join(f"{p.name} {p.low_c:g} to {p.high_c:g} C" for p in found if isinstance(p, Oven))
             refuse(
                 f"{where}.kit",
                 f"needs {use.mode_c} C; no oven here gives that ({reach}).",
@@ -35,8 +33,8 @@ def use_of(use: KitUse, mass: PartMass, kit: Kit, where: str, share: float = 1.0
                 remedy="Lower the heat in the part file, or mend the oven's range in the kit.",
                 kind=OutOfRange,
             )
-        places = ovens
-    return Use(places[0].key, amount_of(use, mass, share), use.mode_c, tuple(p.key for p in places[1:]))
+        found = ovens
+    return Use(found[0].key, amount_of(use, mass, share), use.mode_c, tuple(p.key for p in found[1:]))
 
 
 def amount_of(use: KitUse, mass: PartMass, share: float = 1.0) -> int:

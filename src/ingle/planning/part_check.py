@@ -131,7 +131,7 @@ def _pieces(part: Part) -> None:
             "skin = true needs one item with pieces = true and skinned = true.",
             value=[g.item for g in skins],
             limit="one skin",
-            remedy="Mark the item the skin is cut from, or take skin = true out.",
+            remedy="Write skinned = true at the item the skin is cut from, or take skin = true out.",
         )
 
 

@@ -155,9 +155,10 @@ def _masses(brief: Brief, parts: dict[str, Part], served: dict[str, Served]) -> 
 def _mass(part: Part, need_g: float, plates_g: float, on_plate: Served | None) -> PartMass:
     if on_plate and on_plate.pieces:
         return _mass_of_pieces(part, need_g, plates_g, on_plate)
-    share = main_give(part).share
-    likely = {t.item: t.per_kg_out_g * need_g / 1000 for t in part.takes}
-    weighed = {item: g * share.likely / share.low for item, g in likely.items()}
+    give = main_give(part)
+    base = sum(t.per_kg_out_g for t in part.takes if give.of in ("all", t.item))
+    likely = {t.item: t.per_kg_out_g * need_g / (base * give.share.likely) for t in part.takes}
+    weighed = {t.item: t.per_kg_out_g * need_g / (base * give.share.low) for t in part.takes}
     return PartMass(
         part.key, need_g, plates_g, weighed, likely, {g.item: _out(g, weighed) for g in part.gives}
     )

@@ -19,7 +19,6 @@ from ingle.planning.problem_check import options
 from ingle.planning.reach import Reach, reach
 from ingle.planning.spans import clock, span
 
-WIDE_DAYS = 60  # an explaining model looks this far before the start and beyond the table
 ROOM, DATE, HANDS, LAG, LASTS, FRAME = range(6)  # order in which reasons are told
 
 
@@ -65,13 +64,13 @@ class Held:
 class Model:
     """A model being built: variables, reasons, and lists of what competes for hands and kit."""
 
-    def __init__(self, problem: Problem, explaining: bool = False):
+    def __init__(self, problem: Problem, wide_days: int = 0):
         self.problem = problem
         self.cp = cp_model.CpModel()
-        self.explaining = explaining
+        self.explaining = wide_days > 0
         self.grain = problem.grain
         self.table = problem.table_min // problem.grain
-        self.bounds = _wide(problem) if explaining else reach(problem)
+        self.bounds = _wide(problem, wide_days) if self.explaining else reach(problem)
         self.first = min(b.earliest_start for b in self.bounds.values()) // self.grain if self.bounds else 0
         self.last = max((b.latest_end for b in self.bounds.values()), default=0) // self.grain
         self.reasons: dict[str, object] = {}
@@ -141,16 +140,20 @@ class Model:
         return self.cp.new_optional_fixed_size_interval_var(begin, size, here, "")
 
 
-def _wide(problem: Problem) -> dict[str, Reach]:
-    wide = WIDE_DAYS * 24 * 60
+def _wide(problem: Problem, days: int) -> dict[str, Reach]:
+    """Bounds that leave every reason free to be let go."""
+    wide = days * 24 * 60
     first = min([0, *(t.fixed_start_min for t in problem.tasks if t.fixed_start_min is not None)]) - wide
     last = problem.table_min + wide
     return {t.id: Reach(first, last, first, last) for t in problem.tasks}
 
 
-def build(problem: Problem, explaining: bool = False) -> Model:
-    """All rules of one problem, without any wish. The problem must be checked and on its grain."""
-    m = Model(problem, explaining)
+def build(problem: Problem, wide_days: int = 0) -> Model:
+    """All rules of one problem, without any wish. The problem must be checked and on its grain.
+
+    With `wide_days`, an explaining model that looks so far before the start and beyond the table.
+    """
+    m = Model(problem, wide_days)
     steps_take_their_time(m)
     nothing_begins_before_the_start(m)
     steps_wait_for_each_other(m)

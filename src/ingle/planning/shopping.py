@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from functools import reduce
+from fractions import Fraction
 
 from ingle.planning.parts import Bought
 from ingle.planning.plan import ShoppingLine
@@ -41,15 +41,22 @@ def cover(need_g: float, packs_g: tuple[float, ...]) -> tuple[int, ...]:
     (1, 1)
     """
     largest = max(packs_g)
-    step = largest / _GRID
+    step = _common_step(packs_g)
     sizes = [max(1, math.floor(p / step + 1e-6)) for p in packs_g]
     bulk = max(0, math.floor(need_g / largest) - _BEYOND)
     wanted = math.ceil((need_g - bulk * largest) / step - 1e-6)
-    unit = reduce(math.gcd, sizes)
-    sizes, wanted = [s // unit for s in sizes], max(0, -(-wanted // unit))
-    counts = _fewest(wanted, sizes)
+    counts = _fewest(max(0, wanted), sizes)
     counts[packs_g.index(largest)] += bulk
     return tuple(counts)
+
+
+def _common_step(packs_g: tuple[float, ...]) -> float:
+    """The greatest mass that divides every pack, or a fine grid where there is none worth using."""
+    exact = [Fraction(p).limit_denominator(1000) for p in packs_g]
+    below = math.lcm(*(f.denominator for f in exact))
+    step = math.gcd(*(int(f * below) for f in exact)) / below
+    whole = all(abs(float(f) - p) < 1e-9 * p for f, p in zip(exact, packs_g, strict=True))
+    return step if whole and max(packs_g) / step <= 10 * _GRID else max(packs_g) / _GRID
 
 
 def _fewest(wanted: int, sizes: list[int]) -> list[int]:

@@ -20,8 +20,8 @@ from ingle.planning.kit import Kit
 from ingle.planning.kit_use import places, temperature_of, use_of
 from ingle.planning.kitchen_hours import cook_of, minute_of, nights, visit_blocks
 from ingle.planning.parts import Part, StepSpec
-from ingle.planning.problem import Link, Problem, Task, Tend
 from ingle.planning.pieces import Box, cure_step, steps_before
+from ingle.planning.problem import Link, Problem, Task, Tend
 from ingle.planning.quantities import PartMass, Quantities
 from ingle.planning.spans import span
 

@@ -179,7 +179,7 @@ def added(name: str, amount: object) -> Added:
         return Added(key, units.curing_salt_g(amount, name, zero=True), packet)
     if key not in KINDS:
         raise BadBrief(
-            f"{name!r} is not something that goes into a cure here. There are: {', '.join(KINDS)}.", field=name, value=str(amount),
+            f"{name!r} is not something that goes into a cure here. There are: {', '.join(KINDS)}.", field=name or "add", value=str(amount),
             limit=", ".join(KINDS), remedy="Write curing salt with its strength: curing-salt@6.25%=2.5g.",
         )  # fmt: skip
     if strength:
