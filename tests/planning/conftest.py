@@ -29,7 +29,7 @@ key = "A"
 hours = [{ days = "every day", from = "07:00", to = "22:00" }]
 """
 
-# a meal of three parts of its own: a ham that gives fat, dumplings fried in that fat, and a sauce of the ham itself
+# a meal of three parts of its own: a ham, dumplings that take its skin, and a gravy made of the ham itself
 HAM = """
 [part]
 key = "ham"

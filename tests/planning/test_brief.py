@@ -26,7 +26,8 @@ ready_chance = 0.95
 part = "collar"
 grams_per_plate = "60g"
 pieces = [{ weight = "1.38kg", thickness = "50mm", shape = "slab", skin = "none" },
-          { weight = "3 lb 1 oz", started = 2026-11-25T20:00:00, added = { salt = "34g", "curing-salt@6.25%" = "2.6g" }, box = true, liquid = "kept" }]
+          { weight = "3 lb 1 oz", started = 2026-11-25T20:00:00, box = true, liquid = "kept", \
+added = { salt = "34g", "curing-salt@6.25%" = "2.6g" } }]
 [use]
 kit = "kitchen.toml"
 parts = []

@@ -31,7 +31,8 @@ makes_smoke = "tray"
 rails = 4
 [[cook]]
 key = "A"
-hours = [{ days = "mon-fri", from = "18:00", to = "22:00" }, { days = "sat-sun", from = "07:00", to = "22:00" }]
+hours = [{ days = "mon-fri", from = "18:00", to = "22:00" }, \
+{ days = "sat-sun", from = "07:00", to = "22:00" }]
 [scale]
 steps = ["0.1g", "1g"]
 """

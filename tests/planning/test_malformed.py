@@ -458,7 +458,9 @@ def test_junk_at_any_place_is_never_a_traceback(path):
     whole = tomllib.loads(path.read_text(encoding="utf-8"))
     refused = 0
     for i, where in enumerate(places(whole)):
-        for junk in (JUNK[(i + k) % len(JUNK)] for k in range(0, len(JUNK), 2 if path == COLLAR else 1)):
+        for junk in (
+            JUNK[(i + k) % len(JUNK)] for k in range(0, len(JUNK), 1 if path in (BRIEF, KIT) else 5)
+        ):
             given = copy.deepcopy(whole)
             holder = given
             for key in where[:-1]:
@@ -471,4 +473,4 @@ def test_junk_at_any_place_is_never_a_traceback(path):
             except IngleError as why:
                 refused += 1
                 assert why.field and why.limit is not None and why.remedy, (where, junk, why)
-    assert refused > 500
+    assert refused > 300

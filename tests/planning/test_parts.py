@@ -1,4 +1,4 @@
-"""Parts are data: the contract's form, the shipped parts agree with themselves, no part is named in Python."""
+"""Parts are data: the contract's form, shipped parts agree with themselves, Python names no part."""
 
 from __future__ import annotations
 
@@ -177,7 +177,7 @@ def _said(tree: ast.AST) -> set[str]:
 
 
 def test_no_python_names_a_part():
-    """Planning, jobs and faces know parts as data only; crafts, named after trades, may share a word with one."""
+    """Planning, jobs and faces know parts as data only; crafts, named after trades, may share a word."""
     root = Path(ingle.__file__).parent
     named = [
         (path.relative_to(root), text)

@@ -100,7 +100,7 @@ def test_a_part_that_only_feeds_another_is_cooked_too(supper, swap):
 
 
 def test_a_weighed_skin_is_the_supply_and_the_rest_is_bought(supper, swap):
-    """Dumplings take 0.30 kg skin a kg: 253 g at the low yield; 190 g were weighed, 63 g are bought as lard."""
+    """Dumplings take 0.30 kg skin a kg: 253 g at the low yield; 190 g were weighed, 63 g are bought."""
     _, _, q = of(supper)
     need = 800 * 0.30 / 0.95
     flow = next(f for f in q.flows if f.to_part == "dumpling")
@@ -120,7 +120,7 @@ def test_a_piece_lies_in_its_cure_without_the_skin_that_was_taken_off(supper):
 
 
 def test_skinless_meat_gives_what_the_same_meat_gives_with_its_skin_on(supper, swap):
-    """The yield counts from the piece with its usual share of skin (8 %): 920 g skinless equal 1 kg as bought."""
+    """The yield counts from the piece with its usual 8 % of skin: 920 g skinless equal 1 kg as bought."""
     swap(
         supper / "brief.toml",
         'weight = "2.1kg", thickness = "45mm", skin = "one-face", skin_weight = "0.19kg"',

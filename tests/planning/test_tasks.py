@@ -60,7 +60,7 @@ def test_the_length_of_a_cure_is_the_forecast_and_says_so(supper):
 
 
 def test_litres_and_shelves_follow_the_mass_and_are_rounded_up(supper):
-    """2 l a kg of 2,100 g leg and its salt: 5 l. Dumplings of 842 g batch x 0.8 shelves a kg: 1; for 40 plates 3."""
+    """2 l a kg of 2,100 g leg and its salt: 5 l. Dumplings, 842 g x 0.8 shelves a kg: 1; 40 plates: 3."""
     t = by_id(meal(supper))
     assert t["ham.lie"].uses[0].amount == 5
     assert (t["dumpling.fry"].uses[0].amount, t["dumpling.fry"].uses[0].mode) == (1, 200)
@@ -184,7 +184,8 @@ def test_an_oven_too_cool_or_missing_is_refused(supper, swap):
 
 
 def test_every_oven_that_gets_hot_enough_will_do(supper, swap):
-    more = '[[oven]]\nkey = "cool"\nholds = 1\nrange = ["50C", "150C"]\n[[oven]]\nkey = "hot"\nholds = 1\nrange = ["50C", "270C"]\n[[oven]]'
+    oven = '[[oven]]\nkey = "{}"\nholds = 1\nrange = ["50C", "{}C"]\n'
+    more = oven.format("cool", 150) + oven.format("hot", 270) + "[[oven]]"
     swap(supper / "kitchen.toml", "[[oven]]", more)
     use = by_id(meal(supper))["dumpling.fry"].uses[0]
     assert (use.kit, use.or_kit) == ("hot", ("oven",))
@@ -203,7 +204,7 @@ def test_the_shipped_examples_can_be_planned(name, days):
 
 
 def test_a_meal_written_in_the_test_is_planned_until_its_cure_takes_too_long(supper, swap):
-    """A cure of 10 d, plan from 10 March, table 28 March: after 18 d 9.6 h and 90 min of boiling it is 19:26."""
+    """From 10 March, 08:00, to 28 March, 19:00: 18 d 9.6 h of cure and 90 min of boiling end at 19:26."""
     assert solve(meal(supper).problem, limit_s=5).placed
     with pytest.raises(NoPlan):
         solve(meal(supper, days=18.4).problem, limit_s=5)

@@ -5,9 +5,7 @@ import pytest
 from ingle.crafts import sauce
 
 
-@pytest.mark.parametrize(
-    ("ph", "level"), [(4.4, "within"), (4.6, "near"), (4.61, "over"), (4.7, "over"), (None, "cannot_say")]
-)
+@pytest.mark.parametrize(("ph", "level"), [(4.4, "within"), (4.6, "near"), (4.61, "over"), (4.7, "over"), (None, "cannot_say")])
 def test_ph_beside_4_6(ph, level):
     verdict = sauce.judge_acid(ph)[0]
     assert (verdict.level, verdict.limit) == (level, 4.6)

@@ -46,11 +46,19 @@ def test_pf_04_levain_in_a_dough():
     assert whole.dough_g == 1730.0
 
 
+def test_buttermilk_counts_by_its_water():
+    """Buttermilk is 90.13 % water (USDA SR26 01088): 700 g bring 631 g."""
+    whole = bread.totals(1000.0, 0.0, 20.0, other_liquid_g=700.0)
+    assert whole.water_per_flour == pytest.approx(0.6309, abs=0.0001)
+    assert whole.dough_g == 1720.0
+
+
 @pytest.mark.parametrize(
-    ("wanted", "flour", "room", "friction", "starter", "water"),
-    [(75, 71, 71, 20, 71, 67), (80, 65, 75, 35, None, 65), (78, 72, 74, 25, None, 63)],
+    ("wanted", "put_in", "water"),
+    [(75, (71, 71, 20, 71), 67), (80, (65, 75, 35, None), 65), (78, (72, 74, 25, None), 63)],
 )
-def test_ddt_water_by_the_factor_rule(wanted, flour, room, friction, starter, water):
+def test_ddt_water_by_the_factor_rule(wanted, put_in, water):
+    flour, room, friction, starter = put_in
     third = None if starter is None else celsius(starter)
     got = dough.water_by_factor(celsius(wanted), celsius(flour), celsius(room), friction / 1.8, third)
     assert got == pytest.approx(celsius(water), abs=1e-9)
@@ -116,9 +124,7 @@ def test_ac_02_vinegar_in_a_sauce():
     assert sauce.acid_share(300.0, 0.05, 1000.0) == pytest.approx(0.015)
 
 
-@pytest.mark.parametrize(
-    ("acid", "per_cent"), [("acetic", 1.20), ("citric", 1.28), ("malic", 1.34), ("lactic", 1.80)]
-)
+@pytest.mark.parametrize(("acid", "per_cent"), [("acetic", 1.20), ("citric", 1.28), ("malic", 1.34), ("lactic", 1.80)])
 def test_ac_03_titration(acid, per_cent):
     assert 100 * sauce.titratable_acidity(10.0, 20.0, 0.100, acid) == pytest.approx(per_cent, abs=0.005)
 

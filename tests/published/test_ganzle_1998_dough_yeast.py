@@ -16,6 +16,4 @@ def test_half_the_rate_at_20():
 
 def test_salvado_2011_growth_shape_relative_to_24():
     """Salvado et al. 2011: cardinal temperatures 2.5, 32.3, 45.4 degC; 20 degC is 0.601 / 0.790 of 24."""
-    assert dough.progress([0.0, 1.0], [20.0, 20.0], "growth").mean_rate == pytest.approx(
-        0.601 / 0.790, abs=1e-9
-    )
+    assert dough.progress([0.0, 1.0], [20.0, 20.0], "growth").mean_rate == pytest.approx(0.601 / 0.790, abs=1e-9)

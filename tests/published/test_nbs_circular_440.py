@@ -31,6 +31,4 @@ def test_half_sugar_half_water_is_fifty():
 def test_icumsa_at_an_apparent_gravity_of_1_040():
     water, air = 998.2, 1.2  # kg/m3 at 20 degC
     in_air = (sauce.specific_gravity(9.99249) * water - air) / (water - air)
-    assert in_air == pytest.approx(
-        1.0400, abs=5e-6
-    )  # one in the last digit of 9.99249 % is 4e-8; buoyancy 1e-6
+    assert in_air == pytest.approx(1.0400, abs=5e-6)  # one in the last digit of 9.99249 % is 4e-8; buoyancy 1e-6

@@ -63,18 +63,14 @@ def test_a_standardised_mix_holds_what_its_parts_held(mix, first, second, where)
     wanted = first + where * (second - first)
     made = butter.standardise(wanted, first, second, mix_g=mix)
     assert made.first_g + made.second_g == pytest.approx(mix, rel=1e-12)
-    assert made.first_g * first + made.second_g * second == pytest.approx(
-        mix * wanted, rel=1e-9, abs=1e-9 * mix
-    )
+    assert made.first_g * first + made.second_g * second == pytest.approx(mix * wanted, rel=1e-9, abs=1e-9 * mix)
 
 
 @few
 @given(st.floats(0.0, 1e5), st.floats(1.0, 1e5), st.floats(0.0, 30.0))
 def test_brine_accounts_for_every_gram_of_salt(salt, water, temperature):
     made = brine.brine(salt, water, temperature)
-    assert made.brine_g * made.salt_per_brine + made.undissolved_g == pytest.approx(
-        salt, rel=1e-12, abs=1e-12
-    )
+    assert made.brine_g * made.salt_per_brine + made.undissolved_g == pytest.approx(salt, rel=1e-12, abs=1e-12)
     assert made.brine_g + made.undissolved_g == pytest.approx(salt + water, rel=1e-12)
     assert made.volume_l * made.density_kg_per_m3 == pytest.approx(made.brine_g, rel=1e-12)
     assert made.salt_per_brine <= made.saturation_per_brine * (1 + 1e-12)
@@ -94,9 +90,7 @@ def test_a_corrected_brine_has_its_strength(salt, water, wanted):
 @few
 @given(st.floats(0.0, 0.26), st.floats(0.0, 30.0))
 def test_strength_and_density_are_each_others_way_back(strength, temperature):
-    assert brine.strength_from_density(brine.density(strength, temperature), temperature) == pytest.approx(
-        strength, abs=1e-9
-    )
+    assert brine.strength_from_density(brine.density(strength, temperature), temperature) == pytest.approx(strength, abs=1e-9)
 
 
 @few
@@ -113,9 +107,7 @@ def test_boiling_down_keeps_the_solids(start, solids, factor):
 def test_a_mix_holds_what_its_parts_held(parts):
     made = sauce.mix(parts)
     assert made.mass_g == pytest.approx(math.fsum(m for m, _ in parts), rel=1e-12)
-    assert made.solids_per_sauce * made.mass_g == pytest.approx(
-        math.fsum(m * s for m, s in parts), rel=1e-12, abs=1e-12
-    )
+    assert made.solids_per_sauce * made.mass_g == pytest.approx(math.fsum(m * s for m, s in parts), rel=1e-12, abs=1e-12)
 
 
 @few
@@ -160,9 +152,7 @@ def test_heat_balance_closes_with_and_without_ice(wanted, flour_c, tap, heating)
 def test_the_meeting_temperature_is_the_one_asked_for():
     others = ([1.0, 0.2], [1800.0, 3000.0], [290.0, 300.0])
     last = mixing.temperature_needed(297.0, *others, last_capacity=2842.0, heat=5000.0)
-    met = mixing.mixed_temperature(
-        [1.0, 0.2, 1.0], [1800.0, 3000.0, 2842.0], [290.0, 300.0, last], heat=5000.0
-    )
+    met = mixing.mixed_temperature([1.0, 0.2, 1.0], [1800.0, 3000.0, 2842.0], [290.0, 300.0, last], heat=5000.0)
     assert met == pytest.approx(297.0, abs=1e-9)
 
 

@@ -1,5 +1,7 @@
 """Every cited band, line and law of the crafts: known words, a source, order, a plausible range."""
 
+from itertools import pairwise
+
 import pytest
 
 from ingle.crafts import _lines
@@ -29,9 +31,7 @@ def test_a_line_just_inside_on_it_and_just_beyond(file, key):
     said = toml_table("limits", f"{file}.toml")[key]
     edge, margin, inward = _lines.line_value(file, key), said["margin"], -1 if "max" in said["limit"] else 1
     assert PLAUSIBLE[said["limit"]["unit"]][0] <= edge <= PLAUSIBLE[said["limit"]["unit"]][1]
-    assert (
-        _lines.judged(file, key, edge + inward * (margin * 1.01 + 1e-4 * abs(edge)), "act").level == "within"
-    )
+    assert _lines.judged(file, key, edge + inward * (margin * 1.01 + 1e-4 * abs(edge)), "act").level == "within"
     assert _lines.judged(file, key, edge, "act").level == ("near" if margin else "within")
     assert _lines.judged(file, key, edge - inward * 1e-4 * abs(edge), "act").level == "over"
     assert _lines.judged(file, key, None, "act").level == "cannot_say"
@@ -41,9 +41,7 @@ def test_a_line_just_inside_on_it_and_just_beyond(file, key):
 
 def test_sources_of_the_crafts_are_described():
     known = set(toml_table("sources.toml"))
-    asked = {toml_table("limits", f"{f}.toml")[k]["source"] for f, k in LINES} | {
-        _lines.band(c, k).source for c, k in BANDS
-    }
+    asked = {toml_table("limits", f"{f}.toml")[k]["source"] for f, k in LINES} | {_lines.band(c, k).source for c, k in BANDS}
     asked |= {note.source for c in ("butter", "smoke") for note in _lines.notes(c)}
     for file in ("solutions", "dough", "dairy", "boiling"):
         for said in toml_table("laws", f"{file}.toml").values():
@@ -60,18 +58,11 @@ def test_no_text_says_the_bare_word():
         ("tables", tuple(f"practice_{c}" for c in CRAFTS)),
     ):
         for name in names:
-            words = (
-                data_path(folder, f"{name}.toml")
-                .read_text("utf-8")
-                .lower()
-                .replace(",", " ")
-                .replace(".", " ")
-                .split()
-            )
+            words = data_path(folder, f"{name}.toml").read_text("utf-8").lower().replace(",", " ").replace(".", " ").split()
             assert "safe" not in words
 
 
 def test_tables_rise():
     for name in ("wnt_1974_nacl_density_20c", "salt_institute_nacl_saturation"):
         for column in _lines.columns(name).values():
-            assert all(b > a for a, b in zip(column, column[1:], strict=False))
+            assert all(b > a for a, b in pairwise(column))

@@ -61,9 +61,7 @@ def line_value(file: str, key: str) -> float:
     return float(said["max"] if "max" in said else said["min"])
 
 
-def judged(
-    file: str, key: str, value: float | None, act: str = "", *, not_checked: tuple[str, ...] = ()
-) -> Verdict:
+def judged(file: str, key: str, value: float | None, act: str = "", *, not_checked: tuple[str, ...] = ()) -> Verdict:
     """Place a value beside one line of ``data/limits/FILE.toml``.
 
     The line's ``margin`` is the spread given to the value (how well a kitchen measures it): a spread that
@@ -89,7 +87,7 @@ def judged(
     )  # fmt: skip
 
 
-def require(value: float, field: str, low: float, high: float, unit: str, remedy: str = "") -> float:
+def require(value: float, field: str, low: float, high: float, unit: str, remedy: str = "") -> float:  # noqa: PLR0917 (value, name, ends, unit and act read in a row)
     """The value as a float, or OutOfRange with both ends and the unit."""
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if not (number and low <= value <= high):

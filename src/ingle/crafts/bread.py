@@ -13,9 +13,7 @@ from ingle.ground.errors import OutOfRange
 
 MOST_G = 1e9
 BASES = ("flour", "weight")
-NOT_MODELLED = (
-    "how oven heat and time change the loss in baking: the band is for loaves of 500 to 1000 g baked through",
-)
+NOT_MODELLED = ("how oven heat and time change the loss in baking: the band is for loaves of 500 to 1000 g baked through",)
 
 
 @dataclass(frozen=True)

@@ -83,9 +83,7 @@ class ChurnAdvice:
     doubt: str
 
 
-def churn(
-    cream_g: float, fat_per_cream: float, fat_per_butter: float = 0.82, fat_per_buttermilk: float = 0.005
-) -> Churned:
+def churn(cream_g: float, fat_per_cream: float, fat_per_butter: float = 0.82, fat_per_buttermilk: float = 0.005) -> Churned:
     """Share cream out between butter and buttermilk by the balance of fat.
 
     Raises
@@ -118,9 +116,7 @@ def churn(
     )  # fmt: skip
 
 
-def cream_for(
-    butter_g: float, fat_per_cream: float, fat_per_butter: float = 0.82, fat_per_buttermilk: float = 0.005
-) -> Churned:
+def cream_for(butter_g: float, fat_per_cream: float, fat_per_butter: float = 0.82, fat_per_buttermilk: float = 0.005) -> Churned:
     """The churning that gives so much butter: the reverse of `churn`."""
     require(butter_g, "butter", 1e-9, MOST_G, "g")
     one = churn(1.0, fat_per_cream, fat_per_butter, fat_per_buttermilk)
@@ -149,9 +145,7 @@ def salted(butter: Churned, salt_per_butter: float) -> Salted:
 def serum_brine(salt_per_butter: float, water_per_butter: float) -> float:
     """Strength of the brine inside salted butter: salt / (salt + water). [g/g]"""
     require(salt_per_butter, "salt", 0.0, 1.0, "g/g")
-    require(
-        water_per_butter, "water", 1e-9, 1.0, "g/g", "Give the butter's water; with none there is no brine."
-    )
+    require(water_per_butter, "water", 1e-9, 1.0, "g/g", "Give the butter's water; with none there is no brine.")
     return salt_per_butter / (salt_per_butter + water_per_butter)
 
 
@@ -212,7 +206,8 @@ def ripening(temperature_c: float) -> Ripening:
     to read the pH by, not a promise: dose and culture shift it.
     """
     said = toml_table("laws", "dairy.toml")["ripening"]
-    require(temperature_c, "ripening temperature", *said["valid_c"], "degC", "Ripen between 18 and 22 degC.")
+    low, high = said["valid_c"]
+    require(temperature_c, "ripening temperature", low, high, "degC", "Ripen between 18 and 22 degC.")
     pace = ((said["at_c"] - said["t0_c"]) / (temperature_c - said["t0_c"])) ** 2
     slow = ((said["latest_c"] - said["t0_c"]) / (temperature_c - said["t0_c"])) ** 2
     usual = band("butter", "ripen_temperature_c")
@@ -223,9 +218,7 @@ def ripening(temperature_c: float) -> Ripening:
     )  # fmt: skip
 
 
-def churn_advice(
-    cream_temperature_c: float, churned_min: float = 0.0, heat_treatment: str = "pasteurised"
-) -> ChurnAdvice:
+def churn_advice(cream_temperature_c: float, churned_min: float = 0.0, heat_treatment: str = "pasteurised") -> ChurnAdvice:
     """Judge the cream before and during churning.
 
     ``heat_treatment`` is ``pasteurised`` or ``uht``. The band is 10 to 18 degC, 12 planned; sources differ.

@@ -51,9 +51,7 @@ class ColdProof:
     stopped_at_72_h: bool  # the dough would last longer than anyone vouches for
     time_constant_h: float  # of the dough's mean temperature
     hours_at_24_c: tuple[float, float, float]  # dose at the three times
-    by_law: dict[
-        str, tuple[float, float, float]
-    ]  # the same window by each rate law, none chosen for its answer
+    by_law: dict[str, tuple[float, float, float]]  # the same window by each rate law, none chosen for its answer
     sure: str
     doubt: str
     act: str
@@ -69,9 +67,7 @@ class Progress:
     law: str
 
 
-def water_by_factor(
-    wanted_c: float, flour_c: float, room_c: float, friction_k: float, preferment_c: float | None = None
-) -> float:
+def water_by_factor(wanted_c: float, flour_c: float, room_c: float, friction_k: float, preferment_c: float | None = None) -> float:
     """Water temperature by the bakers' factor rule. [degC]
 
     n x wanted - (flour + room [+ preferment]) - friction, n = 3, or 4 with a preferment. Friction is a
@@ -84,9 +80,7 @@ def water_by_factor(
     return (len(others) + 1) * wanted_c - sum(others) - friction_k
 
 
-def friction_by_factor(
-    dough_c: float, flour_c: float, room_c: float, water_c: float, preferment_c: float | None = None
-) -> float:
+def friction_by_factor(dough_c: float, flour_c: float, room_c: float, water_c: float, preferment_c: float | None = None) -> float:
     """Your mixer's friction from one batch, for the factor rule. [K]"""
     others = [flour_c, room_c, water_c] + ([] if preferment_c is None else [preferment_c])
     return len(others) * dough_c - sum(others)
@@ -134,7 +128,7 @@ def water_by_balance(
     pour = water_g / 1000.0 * heat["water_j_kgk"]
     work = heating_k * (float(np.sum(mass * specific)) + pour)
     wanted = wanted_c + ZERO_CELSIUS_K
-    needed = mixing.temperature_needed(wanted, mass, specific, temperature, pour, work)
+    needed = mixing.temperature_needed(wanted, mass, specific, temperature, last_capacity=pour, heat=work)
     ice = mixing.ice_needed(
         wanted, needed, tap_c + ZERO_CELSIUS_K, water_g / 1000.0,
         melting=ZERO_CELSIUS_K, latent=heat["latent_j_kg"], water_heat=heat["water_j_kgk"],
@@ -172,17 +166,13 @@ def time_constant_h(dough_g: float) -> float:
 
 def progress(hours: Sequence[float], dough_c: Sequence[float], law: str = "default") -> Progress:
     """Dose of a ferment along a record of the dough's own temperature, in hours at 24 degC."""
-    work = fermentation.dose(
-        np.asarray(hours, float) * _HOUR_S, np.asarray(dough_c, float) + ZERO_CELSIUS_K, _law(law)
-    )
+    work = fermentation.dose(np.asarray(hours, float) * _HOUR_S, np.asarray(dough_c, float) + ZERO_CELSIUS_K, _law(law))
     span = float(hours[-1]) - float(hours[0])
     done = float(work[-1]) / _HOUR_S
     return Progress(hours_at_24_c=done, mean_rate=done / span if span > 0 else 0.0, law=law)
 
 
-def cold_proof(
-    dough_g: float, fridge_c: float, dough_c: float = 24.5, head_start_h: float = 0.0
-) -> ColdProof:
+def cold_proof(dough_g: float, fridge_c: float, dough_c: float = 24.5, head_start_h: float = 0.0) -> ColdProof:
     """Window of a proof in the fridge, from the mass of one piece and the fridge's true temperature.
 
     Parameters
@@ -233,9 +223,7 @@ def _act(fridge_c: float, latest: float, stop: float) -> str:
 
 def _running(tau_h: float, start_c: float, fridge_c: float, name: str) -> tuple[np.ndarray, np.ndarray]:
     seconds = np.arange(0.0, _LONGEST_H * _HOUR_S + _STEP_S, _STEP_S)
-    dough = fermentation.lumped_temperature(
-        seconds, start_c + ZERO_CELSIUS_K, fridge_c + ZERO_CELSIUS_K, tau_h * _HOUR_S
-    )
+    dough = fermentation.lumped_temperature(seconds, start_c + ZERO_CELSIUS_K, fridge_c + ZERO_CELSIUS_K, tau_h * _HOUR_S)
     return seconds / _HOUR_S, fermentation.dose(seconds, dough, _law(name)) / _HOUR_S
 
 
@@ -253,9 +241,7 @@ def _aims(name: str) -> tuple[float, float, float]:
 def _law(name: str) -> fermentation.RateLaw:
     laws = toml_table("laws", "dough.toml")["rate"]
     if name not in laws:
-        raise OutOfRange(
-            f"rate law {name!r} is not one of {', '.join(laws)}.", field="law", value=name, limit=tuple(laws)
-        )
+        raise OutOfRange(f"rate law {name!r} is not one of {', '.join(laws)}.", field="law", value=name, limit=tuple(laws))
     said = laws[name]
     return fermentation.RateLaw(
         name=name, temperature=tuple(t + ZERO_CELSIUS_K for t in said["temperature_c"]),

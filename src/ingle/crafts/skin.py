@@ -15,9 +15,7 @@ from ingle.ground.tables import toml_table
 
 MOST_G = 1e6
 SALT_NOT_MODELLED = "salt: no published effect on puffing; it changes only how salt the crackling is"
-HOURS_NOT_MODELLED = (
-    "water lost in so many hours of fridge: no published rate; weigh the skin before and after"
-)
+HOURS_NOT_MODELLED = "water lost in so many hours of fridge: no published rate; weigh the skin before and after"
 FAT_NOT_MODELLED = "fat run off against oven heat and time: no oven yield is published, a band is used"
 
 
@@ -110,14 +108,10 @@ def rind_salt(skin: Skin, fresh_share: float | None = None) -> RindSalt:
     )
     share = usual.likely if fresh_share is None else require(fresh_share, "salt", 0.0, 0.1, "g/g")
     if skin.salt_per_skin > line:
-        return RindSalt(
-            0.0, soak, f"Soak it {soak:.0f} min in cold water, dry it, and add no salt.", usual.sure
-        )
+        return RindSalt(0.0, soak, f"Soak it {soak:.0f} min in cold water, dry it, and add no salt.", usual.sure)
     if skin.salt_per_skin > 0.0:
         salt = 0.5 * share * skin.raw_g
-        return RindSalt(
-            salt, 0.0, f"Rub on {salt:.1f} g, half the usual: the cure has salted it.", usual.sure
-        )
+        return RindSalt(salt, 0.0, f"Rub on {salt:.1f} g, half the usual: the cure has salted it.", usual.sure)
     return RindSalt(
         share * skin.raw_g,
         0.0,

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -42,7 +43,7 @@ class Session:
         for hour, chamber in zip(self.hours, self.chamber_c, strict=True):
             require(hour, "hour", 0.0, 10_000.0, "h")
             require(chamber, "chamber", -40.0, 150.0, "degC")
-        if any(b <= a for a, b in zip(self.hours, self.hours[1:], strict=False)):
+        if any(b <= a for a, b in pairwise(self.hours)):
             raise OutOfRange(
                 f"the hours of a session must rise; got {self.hours}.",
                 field="hours",
@@ -137,7 +138,12 @@ def check(kind: str, sessions: Sequence[Session], interior_barred: bool = False)
     warmest = max(max(s.chamber_c) for s in sessions)
     total = sum(s.hours[-1] - s.hours[0] for s in sessions)
     longest = max(s.hours[-1] - s.hours[0] for s in sessions)
-    lines = {"meat": _meat, "fish": _fish, "butter": _butter}[kind](warmest, total, longest)
+    if kind == "meat":
+        lines = _meat(warmest)
+    elif kind == "fish":
+        lines = _fish(warmest, total)
+    else:
+        lines = _butter(warmest, longest)
     if kind != "butter" and not interior_barred:
         lines = (*lines, *_interior(sessions))
     return SmokeCheck(
@@ -148,14 +154,14 @@ def check(kind: str, sessions: Sequence[Session], interior_barred: bool = False)
     )  # fmt: skip
 
 
-def _meat(warmest: float, total: float, longest: float) -> tuple[Verdict, ...]:
+def _meat(warmest: float) -> tuple[Verdict, ...]:
     return (
         judged("smoke", "stop", warmest, _COOL, not_checked=NOT_CHECKED),
         judged("smoke", "home", warmest, _COOL, not_checked=NOT_CHECKED),
     )
 
 
-def _fish(warmest: float, total: float, longest: float) -> tuple[Verdict, ...]:
+def _fish(warmest: float, total: float) -> tuple[Verdict, ...]:
     """Either at most 10 degC for 24 h, or at most 32 degC for 20 h; the home line is told beside it."""
     shorter = "End the smoke and chill the fish now."
     home = (judged("smoke", "stop", warmest, _COOL, not_checked=NOT_CHECKED),)
@@ -168,7 +174,7 @@ def _fish(warmest: float, total: float, longest: float) -> tuple[Verdict, ...]:
     )
 
 
-def _butter(warmest: float, total: float, longest: float) -> tuple[Verdict, ...]:
+def _butter(warmest: float, longest: float) -> tuple[Verdict, ...]:
     return (
         judged("smoke", "butter", warmest, "Set the dish over ice, or wait for a colder night."),
         judged("smoke", "butter_shape", warmest, "Take it out and chill it: it is losing its shape."),

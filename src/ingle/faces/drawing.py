@@ -124,9 +124,9 @@ def ticks(low: float, high: float, about: int = 5) -> list[float]:
     return [n * step for n in range(first, int(high / step + 1e-9) + 1)]
 
 
-def png(svg: str, *, ppi: float = 144) -> bytes:
-    """The drawing as PNG, its own fonts, two pixels to each of the SVG's at 144 ppi."""
+def png(svg: str, *, scale: float = 2) -> bytes:
+    """The drawing as PNG in its own fonts, ``scale`` pixels to each of the SVG's."""
     page = b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.svg), format: "svg")\n'
-    # the drawing's pixel is read as a point, 72 to the inch
+    ppi = 96 * scale  # an SVG pixel is 1/96 inch
     made: bytes | Sequence[bytes] = typst.compile(page, format="png", ppi=ppi, font_paths=[str(FONT_DIR)], sys_inputs={"svg": svg})
     return made if isinstance(made, bytes) else made[0]

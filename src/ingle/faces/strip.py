@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from ingle.faces.events import days, events_of, lane_names, lanes
-from ingle.faces.words import MONTHS, cells, cut, day, fit, pad
+from ingle.faces.words import MONTHS, cells, cut, day, fit, pad, wrap
 from ingle.planning.plan import Plan, PlanStep
 
 LABEL = 10
@@ -24,8 +24,8 @@ def strip(
 ) -> str:  # fmt: skip
     """The chart of the days, lines of at most ``width`` columns, and its key.
 
-    ``now`` sets a mark under the last row; ``first`` and ``last`` show a part of the plan. A cell in which two or more
-    attended stretches of one row begin shows their number, so that none is lost.
+    ``now`` sets a mark under the last row; ``first`` and ``last`` show a part of the plan. A cell that two or more attended
+    stretches of one row touch shows their number, so that none is lost.
     """
     shown = [d for d in days(plan) if (first is None or d >= first) and (last is None or d <= last)]
     a_strip = len(shown) if len(shown) <= 6 else 5
@@ -35,7 +35,7 @@ def strip(
     signs = BLOCK if unicode else PLAIN
     drawn = [_strip_of(plan, days_, wide, signs, unicode, now) for days_ in spans]
     blocks = ["\n".join(lines) for lines, _ in drawn]
-    return "\n\n".join([*blocks[:-1], "\n".join([*blocks[-1:], *_key(plan, signs, wide, any(c for _, c in drawn))])])
+    return "\n\n".join([*blocks[:-1], "\n".join([*blocks[-1:], *_key(plan, signs, wide, any(c for _, c in drawn), width)])])
 
 
 def _cell(at: datetime, week: list[date], wide: int) -> int:
@@ -52,7 +52,7 @@ def _last_cell(end: datetime, week: list[date], wide: int) -> int:
 def _strip_of(
     plan: Plan, week: list[date], wide: int, signs: dict[str, str], unicode: bool, now: datetime | None
 ) -> tuple[list[str], bool]:  # fmt: skip
-    """Lines of one strip, and whether a cell in it holds more than one beginning."""
+    """Lines of one strip, and whether a cell in it holds more than one stretch."""
     size, crowded = len(week) * wide, False
     months = [*dict.fromkeys(MONTHS[d.month - 1] for d in week)]
     lines = [pad(" to ".join(months[:: max(1, len(months) - 1)]), LABEL, right=True) + " " + "".join(pad(day(d), wide) for d in week)]
@@ -83,9 +83,9 @@ def _strip_of(
 
 
 def _row(lane: list[PlanStep], week: list[date], wide: int, signs: dict[str, str]) -> tuple[list[str], bool]:
-    """Cells of one line, one more than the days hold, and whether two stretches begin in one of them."""
+    """Cells of one line, one more than the days hold, and whether one of them holds two stretches."""
     size = len(week) * wide
-    row, begun, held = [" "] * (size + 1), [0] * size, [False] * size
+    row, held = [" "] * (size + 1), [0] * size
     for step in lane:
         sign = signs["waits" if step.kind == "hands" else step.kind]
         for c in range(max(0, _cell(step.start, week, wide)), min(size, _last_cell(step.end, week, wide) + 1)):
@@ -93,12 +93,10 @@ def _row(lane: list[PlanStep], week: list[date], wide: int, signs: dict[str, str
         for event in events_of(step):
             start = _cell(event.start, week, wide)
             for c in range(max(0, start), min(size, max(start, _last_cell(event.end, week, wide)) + 1)):
-                held[c] = True
-            if 0 <= start < size:
-                begun[start] += 1
+                held[c] += 1
     for c in (c for c in range(size) if held[c]):
-        row[c] = signs["hands"] if begun[c] < 2 else str(begun[c]) if begun[c] < 10 else "+"
-    taken = list(held)
+        row[c] = signs["hands"] if held[c] < 2 else str(held[c]) if held[c] < 10 else "+"
+    taken = [n > 0 for n in held]
     for step in lane:
         for name, at in zip(("early", "likely", "late"), step.ready or (), strict=False):
             c = _cell(at, week, wide)
@@ -106,12 +104,14 @@ def _row(lane: list[PlanStep], week: list[date], wide: int, signs: dict[str, str
                 # a mark that meets hands or another mark moves to the next free cell
                 c = next((k for k in (*range(c, size), *range(c, -1, -1)) if not taken[k]), c)
                 row[c], taken[c] = signs[name], True
-    return row, any(n > 1 for n in begun)
+    return row, any(n > 1 for n in held)
 
 
-def _key(plan: Plan, signs: dict[str, str], wide: int, crowded: bool) -> list[str]:
+def _key(plan: Plan, signs: dict[str, str], wide: int, crowded: bool, width: int) -> list[str]:
     told = [f"{signs['hands']} hands", f"{signs['waits']} waits", f"{signs['smoke']} smoker", f"{signs['keeps']} keeps"]
     told += ["[ earliest  o likely  ] latest"] if any(s.ready for s in plan.steps) else []
+    line = " " + "   ".join(told)
     minutes = round(1440 / wide)
     cell = f"{minutes // 60} h" if minutes % 60 == 0 else f"{minutes // 60} h {minutes % 60:02d} min"
-    return [" " + "   ".join(told), f" one column is {cell}" + (";  2 3 ...: hands so many times in one column" if crowded else "")]
+    more = f"one column is {cell}" + ("; 2 3 ...: hands so many times in one column" if crowded else "")
+    return [*([line] if len(line) <= width else wrap(line, width, " ")), *wrap(more, width, " ")]

@@ -231,10 +231,10 @@ def _next(page: _Page, plan: Plan, now: datetime | None) -> None:
     event = next_event(plan, now)
     if event is None:
         page.put(f"Next: {day_month(plan.at)} {clock(plan.at)}  serve {plan.name}")
-        page.lines.append(f"      ingle sheet {plan_file(plan)} --day {plan.at.date().isoformat()}")
+        page.put(f"ingle sheet {plan_file(plan)} --day {plan.at.date().isoformat()}", "      ")
         return
     page.put(f"Next: {day_month(event.start)} {clock(event.start)}  {event.verb}  {span(event.minutes)}", "", "      ")
-    page.lines.append(f"      ingle sheet {plan_file(plan)} --day {event.start.date().isoformat()}")
+    page.put(f"ingle sheet {plan_file(plan)} --day {event.start.date().isoformat()}", "      ")
 
 
 # -- one record a line -------------------------------------------------------------------------------------------------

@@ -96,7 +96,8 @@ def _panel(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, y: float, now
     """One run of days with its heads and rows, from ``y`` down; returns where the next may begin."""
     rows = []
     for part in plan.parts:
-        lines = [[s for s in lane if s.end.date() >= scale.days[0] and s.start.date() <= scale.days[-1]] for lane in lanes([s for s in plan.steps if s.part == part.key])]
+        whole = lanes([s for s in plan.steps if s.part == part.key])
+        lines = [[s for s in lane if _last(s).date() >= scale.days[0] and s.start.date() <= scale.days[-1]] for lane in whole]
         lines = [lane for lane in lines if lane]
         if lines or size.big:
             rows.append((part, lines or [[]]))
@@ -130,6 +131,11 @@ def _panel(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, y: float, now
         draw.circle(x, foot, 6, "twine")
         draw.text(x, foot + size.key + 14, "now", size.key, fill="twine", anchor="middle", bold=True, halo=4)
     return foot + (70 if size.big else 40 if plan.at.date() in scale.days else 14)
+
+
+def _last(step: PlanStep) -> datetime:
+    """The last moment a step is drawn at: its end, or where its forecast may still fall."""
+    return max(step.end, step.ready[2]) if step.ready else step.end
 
 
 def _title(draw: Drawing, plan: Plan, size: _Sizes) -> None:
@@ -181,6 +187,8 @@ def _lane(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, lane: list[Pla
     high, thin = size.bar, size.thin
     for step in lane:
         a, b = scale.x(step.start), scale.x(step.end)
+        if step.end.date() < scale.days[0]:
+            continue  # only its forecast reaches into these days
         if step.kind == "smoke":
             over = high * 0.2  # stands out above and below the hands, which would cover it
             draw.rect(a, middle - high / 2 - over, max(MIN_HANDS_PX, b - a), high + 2 * over, "beet", what="smoke")

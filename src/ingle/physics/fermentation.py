@@ -48,16 +48,12 @@ def _shape(temp: NDArray[np.float64], law: RateLaw) -> NDArray[np.float64]:
     return np.exp(np.interp(temp, law.temperature, np.log(law.rate))) * fall
 
 
-def lumped_temperature(
-    time: ArrayLike, start: float, around: float, time_constant: float
-) -> NDArray[np.float64]:
+def lumped_temperature(time: ArrayLike, start: float, around: float, time_constant: float) -> NDArray[np.float64]:
     """Mean temperature of a mass left in surroundings of constant temperature. [s, K, K, s -> K]"""
     return around + (start - around) * np.exp(-np.asarray(time, float) / time_constant)
 
 
-def ball_time_constant(
-    mass: float, density: float, specific_heat: float, conductivity: float, transfer: float
-) -> float:
+def ball_time_constant(mass: float, density: float, specific_heat: float, conductivity: float, transfer: float) -> float:
     """Time constant of the mean temperature of a ball, its own resistance included.
 
     Parameters

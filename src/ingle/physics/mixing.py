@@ -35,9 +35,7 @@ def share_of_first(first: float, second: float, wanted: float) -> float:
     return (wanted - second) / (first - second)
 
 
-def mixed_temperature(
-    mass: ArrayLike, specific_heat: ArrayLike, temperature: ArrayLike, heat: float = 0.0
-) -> float:
+def mixed_temperature(mass: ArrayLike, specific_heat: ArrayLike, temperature: ArrayLike, heat: float = 0.0) -> float:
     """Temperature at which unlike things meet, with ``heat`` [J] put in (mixing work) or lost (negative).
 
     Arrays of one shape: mass [kg], specific heat [J/kg/K], temperature [K]. Returns [K].
@@ -52,6 +50,7 @@ def temperature_needed(
     mass: ArrayLike,
     specific_heat: ArrayLike,
     temperature: ArrayLike,
+    *,
     last_capacity: float,
     heat: float = 0.0,
 ) -> float:
@@ -61,9 +60,7 @@ def temperature_needed(
     freezing): the caller decides, see `ice_needed`.
     """
     capacity = np.asarray(mass, float) * np.asarray(specific_heat, float)
-    return float(
-        wanted - (np.sum(capacity * (np.asarray(temperature, float) - wanted)) + heat) / last_capacity
-    )
+    return float(wanted - (np.sum(capacity * (np.asarray(temperature, float) - wanted)) + heat) / last_capacity)
 
 
 def ice_needed(
@@ -107,9 +104,7 @@ def ice_needed(
     """
     if supply <= needed:
         return 0.0
-    per_kg = (
-        latent + ice_heat * (melting - ice) + water_heat * (wanted - melting) + water_heat * (supply - wanted)
-    )
+    per_kg = latent + ice_heat * (melting - ice) + water_heat * (wanted - melting) + water_heat * (supply - wanted)
     mass = water * water_heat * (supply - needed) / per_kg
     if mass > water:
         raise OutOfRange(

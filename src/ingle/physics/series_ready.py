@@ -19,12 +19,13 @@ from ingle.ground.errors import OutOfRange
 from ingle.physics.rootfind import find_root
 from ingle.physics.series_bath import bath_modes
 from ingle.physics.series_product import product_bath, step_both
-from ingle.physics.series_roots import enough, held_roots
+from ingle.physics.series_roots import held_roots
 from ingle.physics.shapes import Factor, Kind
 from ingle.physics.special import Floats
 
 CRITERIA = ("core", "even")
 _FIRST_LOOK = 0.015  # Fo from which readiness is looked for: before, a core has less than 1e-6
+_MODES = 12  # the 13th has fallen to exp(-(12 pi)^2 0.015) = 6e-10 there, to nothing where cores are ready
 _LOOKS = 32
 _AT_ONCE = 512  # members at once
 
@@ -54,7 +55,7 @@ def ready_exposure(
 
     Notes
     -----
-    4,096 members with 4,096 different baths take about 0.05 s (slab) on one core.
+    4,096 members with 4,096 different baths take about 0.05 s on one core.
     """
     arrays = np.broadcast_arrays(*(np.asarray(v, float) for v in (path, alpha, at, native)))
     shape = arrays[0].shape
@@ -111,7 +112,7 @@ def ready_exposure_product(
 
 def _ready_fourier(kind: Kind, alpha: Floats, at: Floats, native: Floats, criterion: str) -> Floats:
     """Fo of readiness for members (M,): last rise through zero of limit + sum w exp(-q^2 Fo)."""
-    q, phi, share, N = bath_modes(kind, alpha, enough(_FIRST_LOOK))
+    q, phi, share, N = bath_modes(kind, alpha, _MODES)
     c = (phi - share) / N
     bound = _margin(np.ones_like(at), np.ones_like(at), native, at, criterion)
     w = (1.0 - native)[:, None] * (c if criterion == "core" else c * (1.0 - at[:, None] * share))

@@ -53,13 +53,11 @@ def fraction_of_solution(solute_per_water: ArrayLike) -> NDArray[np.float64]:
 def solute_per_water(fraction: ArrayLike) -> NDArray[np.float64]:
     """Solute per water from solute per solution. [kg/kg -> kg/kg], any shape; 1 and more is refused."""
     w = np.asarray(fraction, float)
-    _within(w, 0.0, np.nextafter(1.0, 0.0), "strength", "kg/kg", "A solution needs some water.")
+    _within(w, (0.0, float(np.nextafter(1.0, 0.0))), "strength", "kg/kg", "A solution needs some water.")
     return w / (1.0 - w)
 
 
-def density(
-    fraction: ArrayLike, temperature: ArrayLike, law: DensityTable | DensityPolynomial
-) -> NDArray[np.float64]:
+def density(fraction: ArrayLike, temperature: ArrayLike, law: DensityTable | DensityPolynomial) -> NDArray[np.float64]:
     """Density of a solution.
 
     Parameters
@@ -86,8 +84,8 @@ def density(
     less than 0.03 kg/m3) and carried on past its last row no further than ``valid_fraction``.
     """
     w, temp = np.asarray(fraction, float), np.asarray(temperature, float)
-    _within(w, 0.0, law.valid_fraction, "strength", "kg/kg", law.source)
-    _within(temp, *law.valid_temperature, "temperature", "K", law.source)
+    _within(w, (0.0, law.valid_fraction), "strength", "kg/kg", law.source)
+    _within(temp, law.valid_temperature, "temperature", "K", law.source)
     if isinstance(law, DensityPolynomial):
         return water_density(temp, law) + _excess(w, temp, law)
     slope = np.interp(w, law.fraction, law.slope)
@@ -133,7 +131,8 @@ def _carried_on(w: NDArray[np.float64], law: DensityTable) -> NDArray[np.float64
     return np.interp(w, law.fraction, law.density) + rise * np.maximum(w - last, 0.0)
 
 
-def _within(value: NDArray[np.float64], low: float, high: float, what: str, unit: str, why: str) -> None:
+def _within(value: NDArray[np.float64], ends: tuple[float, float], what: str, unit: str, why: str) -> None:
+    low, high = ends
     if not bool(np.all((value >= low) & (value <= high))):
         worst = value[~((value >= low) & (value <= high))].flat[0] if value.ndim else float(value)
         raise OutOfRange(

@@ -6,8 +6,9 @@ Every remedy told here was carried out on the problem and found to give a plan.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
-from graphlib import TopologicalSorter
+from dataclasses import dataclass, replace
+from functools import partial
+from graphlib import CycleError, TopologicalSorter
 
 from ingle.planning.problem import Cook, Link, Place, Problem
 from ingle.planning.problem_check import on_grain
@@ -42,13 +43,25 @@ def explain(problem: Problem, *, limit_s: float = 20.0) -> tuple[tuple[str, ...]
     """
     problem = on_grain(problem)
     time = Clock(limit_s)
-    reasons = clash(problem, Clock(limit_s / 3))
-    if not reasons:
+    found = clash(problem, Clock(limit_s / 3))
+    if not found.reasons and frees(problem, time):
         return (), ()
-    return reasons, remedies(problem, time)
+    return found.reasons, remedies(problem, found, time)
 
 
-def clash(problem: Problem, time: Clock) -> tuple[str, ...]:
+@dataclass(frozen=True)
+class Clash:
+    """Reasons that cannot all hold, and what they hang on: a remedy that moves none of it cannot help."""
+
+    reasons: tuple[str, ...]
+    keys: frozenset[str]  # "start", "table", "hands", keys of places
+    parts: frozenset[str]
+
+    def hangs_on(self, key: str) -> bool:
+        return not self.reasons or key in self.keys
+
+
+def clash(problem: Problem, time: Clock) -> Clash:
     """A set of reasons that cannot all hold, from which none can be spared.
 
     Found twice: once for the whole meal, then for those of its steps that the first answer speaks of,
@@ -59,7 +72,10 @@ def clash(problem: Problem, time: Clock) -> tuple[str, ...]:
         concerned = set().union(*(model.about[words] for words in core))
         smaller, found = _clash_in(_only(problem, concerned), time)
         model, core = (smaller, _spared(smaller, found, time)) if found else (model, core)
-    return tuple(sorted(core, key=lambda words: model.rank[words]))
+    concerned = set().union(*(model.about[words] for words in core))
+    return Clash(tuple(sorted(core, key=lambda words: model.rank[words])),
+                 frozenset(model.key[words] for words in core) - {""},
+                 frozenset(task.part for task in problem.tasks if task.id in concerned))
 
 
 def _clash_in(problem: Problem, time: Clock) -> tuple[Model, list[str]]:
@@ -74,15 +90,17 @@ def _clash_in(problem: Problem, time: Clock) -> tuple[Model, list[str]]:
 
 def _longest_chain(problem: Problem) -> int:
     """Minutes the longest chain of steps takes at the least: how far letting go of a date can move a step."""
-    before: dict[str, list[Link]] = {}
-    for link in problem.links:
-        before.setdefault(link.after, []).append(link)
-    order = TopologicalSorter({t.id: {k.before for k in before.get(t.id, ())} for t in problem.tasks}).static_order()
     lasts = {task.id: task.least_min + task.rest_min for task in problem.tasks}
+    before: dict[str, list[Link]] = {key: [] for key in lasts}
+    for link in problem.links:
+        before[link.after].append(link)
+    try:
+        order = list(TopologicalSorter({key: [k.before for k in links] for key, links in before.items()}).static_order())
+    except CycleError:  # only conditional links can make one: take them all
+        return sum(lasts.values())
     done: dict[str, int] = {}
     for key in order:
-        first = max((done[k.before] + max(k.least_min, 0) for k in before.get(key, ())), default=0)
-        done[key] = first + lasts[key]
+        done[key] = lasts[key] + max((done[k.before] + max(k.least_min, 0) for k in before[key]), default=0)
     return max(done.values(), default=0)
 
 
@@ -117,30 +135,31 @@ def _may_hold(model: Model, kept: list[str], time: Clock) -> bool:
     return run(asked, min(TRY_S, time.left), first_only=True).status != "infeasible"
 
 
-def remedies(problem: Problem, time: Clock) -> tuple[Remedy, ...]:
+def remedies(problem: Problem, found: Clash, time: Clock) -> tuple[Remedy, ...]:
     """Single changes that free a plan, smallest effort first."""
-    found = [remedy for search in _searches(problem, time) if (remedy := search()) is not None]
-    return tuple(sorted(found, key=lambda r: EFFORT[r.kind] * max(r.amount, 0.1)))
+    tried = [search() for search in _searches(problem, found, time)]
+    return tuple(sorted((r for r in tried if r is not None), key=lambda r: EFFORT[r.kind] * max(r.amount, 0.1)))
 
 
-def _searches(problem: Problem, time: Clock) -> Iterator[Callable[[], Remedy | None]]:
-    """One search per candidate, the likeliest first, in case time runs out."""
+def _searches(problem: Problem, found: Clash, time: Clock) -> Iterator[Callable[[], Remedy | None]]:
+    """One search per candidate that could loosen the clash, the likeliest first, in case time runs out."""
     begun = any(t.fixed_start_min is not None and t.fixed_start_min < 0 for t in problem.tasks)
-    if not begun:
+    if found.hangs_on("start") and not begun:
         yield lambda: _smallest(problem, time, MOST_DAYS, _start_earlier)
-    yield lambda: _smallest(problem, time, MOST_DAYS, _table_later)
-    for place in problem.places:
+    if found.hangs_on("table"):
+        yield lambda: _smallest(problem, time, MOST_DAYS, _table_later)
+    for place in (place for place in problem.places if found.hangs_on(place.key)):
         taken = sum(u.amount for t in problem.tasks for u in t.uses + t.waits_in if place.key in (u.kit, *u.or_kit))
         if taken > place.capacity:
-            yield lambda place=place, most=taken - place.capacity: _smallest(
-                problem, time, most, lambda p, n: _more_room(place, n))
+            yield partial(_smallest, problem, time, taken - place.capacity, partial(_more_room, place))
         if place.kind == "oven" and taken:
-            yield lambda place=place: _smallest(problem, time, 1, lambda p, n: _another_oven(place))
-    for cook in problem.cooks:
-        yield lambda cook=cook: _more_hours(problem, cook, time)
+            yield partial(_smallest, problem, time, 1, partial(_another_oven, place))
+    for cook in problem.cooks if found.hangs_on("hands") else ():
+        yield partial(_more_hours, problem, cook, time)
     parts = dict.fromkeys(t.part for t in problem.tasks)
     for part in parts if len(parts) > 1 else ():
-        yield lambda part=part: _smallest(problem, time, 1, lambda p, n: _leave_out(part))
+        if not found.reasons or part in found.parts:
+            yield partial(_smallest, problem, time, 1, partial(_leave_out, part))
 
 
 def frees(problem: Problem, time: Clock) -> bool:
@@ -174,18 +193,18 @@ def _table_later(problem: Problem, days: int) -> Remedy:
     return Remedy(f"Set the table {days} d later, on {when}.", "table_later", "", days, "d")
 
 
-def _more_room(place: Place, amount: int) -> Remedy:
+def _more_room(place: Place, problem: Problem, amount: int) -> Remedy:
     unit = UNITS.get(place.kind, "places")
     word = unit if amount > 1 else {"shelves": "shelf"}.get(unit, unit[:-1])
     return Remedy(f"Make room for {amount} more {word} in {place.name}: {place.capacity + amount} in all.",
                   unit, place.key, amount, unit)
 
 
-def _another_oven(place: Place) -> Remedy:
+def _another_oven(place: Place, problem: Problem, amount: int) -> Remedy:
     return Remedy(f"Borrow one more oven like {place.name}.", "oven", place.key, 1, "oven")
 
 
-def _leave_out(part: str) -> Remedy:
+def _leave_out(part: str, problem: Problem, amount: int) -> Remedy:
     return Remedy(f"Leave out {part}.", "leave_out", part, 1, "part")
 
 

@@ -143,7 +143,7 @@ def _balance(part: Part) -> None:
         if give.main and abs(base * give.share.likely - 1) > _BALANCE:
             refuse(
                 f"gives[{i}].yield.likely",
-                f"{base:g} kg times {give.share.likely:g} comes to {base * give.share.likely:.3f} kg, not 1 kg.",
+                f"{base:g} kg times {give.share.likely:g} is {base * give.share.likely:.3f} kg, not 1 kg.",
                 value=give.share.likely,
                 limit=f"{1 / base:.3f} within 3 %",
                 remedy="Mend the yield or the amounts taken until 1 kg comes out.",

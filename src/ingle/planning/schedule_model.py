@@ -75,6 +75,7 @@ class Model:
         self.last = max((b.latest_end for b in self.bounds.values()), default=0) // self.grain
         self.reasons: dict[str, object] = {}
         self.rank: dict[str, int] = {}
+        self.key: dict[str, str] = {}
         self.about: dict[str, set[str]] = {}  # ids of the tasks a reason speaks of
         self.choices = {name: self.cp.new_bool_var(name) for name in problem.choices}
         self.tasks: dict[str, Laid] = {}
@@ -82,16 +83,18 @@ class Model:
         self.held: list[Held] = []
         self.places = {place.key: place for place in problem.places}
 
-    def reason(self, words: str, rank: int, *about: Task):
+    def reason(self, words: str, rank: int, *about: Task, key: str = ""):
         """A literal that is true while this reason holds; plain models take it as given.
 
-        Reasons of a lower rank are told first: they are the likelier news to the cook.
+        Reasons of a lower rank are told first: they are the likelier news to the cook. `key` names what
+        a remedy could move: "start", "table", "hands" or a place.
         """
         if not self.explaining:
             return True
         if words not in self.reasons:
             self.reasons[words] = self.cp.new_bool_var(words)
             self.rank[words] = rank
+            self.key[words] = key
         self.about.setdefault(words, set()).update(task.id for task in about)
         return self.reasons[words]
 
@@ -200,7 +203,7 @@ def _between(least: int, most: int | None) -> str:
 
 def nothing_begins_before_the_start(m: Model) -> None:
     """No step begins before now, unless it has begun already."""
-    because = m.reason(f"Nothing begins before {clock(m.problem, 0)}.", FRAME)
+    because = m.reason(f"Nothing begins before {clock(m.problem, 0)}.", FRAME, key="start")
     for laid in m.tasks.values():
         if laid.task.fixed_start_min is None:
             m.say(m.cp.add(laid.start >= 0), because, laid.here)
@@ -224,7 +227,7 @@ def all_is_done_by_the_table(m: Model) -> None:
     """Every step has ended, and rested as long as it must, when the dish stands on the table."""
     hour = f"The table stands at {clock(m.problem, m.problem.table_min)}."
     for laid in m.tasks.values():
-        because = m.reason(hour, FRAME)
+        because = m.reason(hour, FRAME, key="table")
         m.say(m.cp.add(laid.end <= m.table), because, laid.here)
         if laid.task.rest_min:
             rested = m.reason(f"{laid.task.name} ends at least {span(laid.task.rest_min)} before the table.", DATE, laid.task)
@@ -237,7 +240,7 @@ def nothing_is_kept_too_long(m: Model) -> None:
     for laid in m.tasks.values():
         if laid.task.last_min is not None:
             because = m.reason(f"{laid.task.name} ends at most {span(laid.task.last_min)} before the table.", DATE, laid.task)
-            m.say(m.cp.add(laid.end >= m.table - laid.task.last_min // m.grain), m.reason(hour, FRAME), because, laid.here)
+            m.say(m.cp.add(laid.end >= m.table - laid.task.last_min // m.grain), m.reason(hour, FRAME, key="table"), because, laid.here)
 
 
 def dates_are_kept(m: Model) -> None:
@@ -284,7 +287,7 @@ def long_waits_are_tended(m: Model) -> None:
         if tend is None:
             continue
         because = m.reason(f"{tend.name} every {span(tend.every_min)}, within {span(tend.slack_min)} either way.",
-                           HANDS, task)
+                           HANDS, task, key="hands")
         shortest = 0 if m.explaining else task.least_min
         k = 0
         while True:
@@ -324,7 +327,7 @@ def each_stretch_has_one_cook_throughout(m: Model) -> None:
         task = stretch.task
         words = f"{task.tend.name}" if stretch.kind == "tend" else task.name
         because = m.reason(f"{words} needs {span(stretch.length * m.grain)} of hands within the hours in "
-                           "the kitchen.", HANDS, task)
+                           "the kitchen.", HANDS, task, key="hands")
         domains = {cook.key: _spells(m, cook, stretch) for cook in m.problem.cooks}
         anyone = cp_model.Domain.from_values([])
         for domain in domains.values():
@@ -441,7 +444,7 @@ def no_place_is_overfull(m: Model) -> None:
         for held in (h for h in m.held if h.place is place):
             if held.use.amount > place.capacity:
                 because = m.reason(f"{held.task.name} takes {held.use.amount} {unit}, {place.name} has "
-                                   f"{place.capacity}.", ROOM, held.task)
+                                   f"{place.capacity}.", ROOM, held.task, key=place.key)
                 m.say(m.cp.add_bool_or([]), because, held.here)
             else:
                 inside.append(held)
@@ -449,7 +452,7 @@ def no_place_is_overfull(m: Model) -> None:
             continue
         room = place.capacity
         if m.explaining:
-            because = m.reason(f"{place.name} has {place.capacity} {unit}.", ROOM)
+            because = m.reason(f"{place.name} has {place.capacity} {unit}.", ROOM, key=place.key)
             room = place.capacity + sum(h.use.amount for h in inside) * (1 - because)
         m.cp.add_cumulative([h.interval for h in inside], [h.use.amount for h in inside], room)
 
@@ -462,7 +465,7 @@ def an_oven_has_one_heat_at_a_time(m: Model) -> None:
     """
     for place in m.problem.places:
         because = m.reason(f"{place.name} has one heat at a time and takes {span(place.change_min)} to change.",
-                           ROOM)
+                           ROOM, key=place.key)
         heated = [h for h in m.held if h.place is place and h.use.mode is not None]
         for one, other in combinations(heated, 2):
             if one.use.mode == other.use.mode or _never_meet(m, one, other, place.change_min):

@@ -60,9 +60,10 @@ def run(cp: cp_model.CpModel, limit_s: float, *, workers: int = 1, stop: Callabl
     if plain:
         solver.parameters.cp_model_presolve = False
         solver.parameters.linearization_level = 0
-    cp.clear_hints()
-    for index, value in enumerate(hint or ()):
-        cp.add_hint(cp.get_int_var_from_proto_index(index), value)
+    if hint is not None:
+        cp.clear_hints()
+        for index, value in enumerate(hint):
+            cp.add_hint(cp.get_int_var_from_proto_index(index), value)
     with _watched(solver, stop):
         status = solver.solve(cp)
     return _read(solver, status)

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from ingle.ground.errors import BadBrief, IngleError, OutOfRange
 from ingle.ground.tables import read_toml_file
 
+_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
@@ -192,7 +193,7 @@ def text(value: Any, field: str, example: str, longest: int) -> str:
             limit=example,
             remedy=f"Write it in quotes, like {example}.",
         )
-    if len(value) > longest or any(ord(c) < 32 for c in value):
+    if len(value) > longest or _CONTROL.search(value):
         refuse(
             field,
             f"is longer than {longest} letters or holds control characters.",

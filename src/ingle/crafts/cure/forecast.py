@@ -24,7 +24,7 @@ from ingle.physics.diffusivity import GAS_CONSTANT
 
 MEMBERS = 512
 _NUMBERS = 160
-_FOURIER_END = 4.0  # beyond it even a cylinder is even to 1e-4
+_FOURIER_END = {"slab": 3.6, "cylinder": 1.6, "sphere": 1.0}  # all is even to 2e-4 by then, in the largest bath too
 _KIND = {"slab": "slab", "box": "slab", "cylinder": "cylinder", "sphere": "sphere"}
 GRAINS = tuple((i - 0.5) / 20 for i in range(1, 21))
 
@@ -174,7 +174,7 @@ def _told(shape: str, members: Ensemble, dose: float) -> _Told:
     per_water = dose * members.taken / members.water  # all salt, per water of the meat
     reach = per_water / top - alpha
     final = per_water / (1 + alpha)
-    fourier = _FOURIER_END * np.linspace(0, 1, _NUMBERS) ** 2
+    fourier = _FOURIER_END[_KIND[shape]] * np.linspace(0, 1, _NUMBERS) ** 2
     parts = [np.empty((len(alpha), _NUMBERS)) for _ in range(3)]
     dry = reach > 0
     for here, unit in ((~dry, final), (dry, top)):
@@ -220,7 +220,7 @@ def _nodes(values: NDArray[np.float64], count: int) -> tuple[NDArray[np.float64]
 def _at(told: _Told, part: NDArray[np.float64], members: Ensemble, hours: NDArray[np.float64]) -> NDArray[np.float64]:
     """A part of the told curves at hours, shape (members, hours)."""
     rate = members.diffusivity / members.path**2
-    root = np.sqrt(np.clip(rate[:, None] * units.seconds(hours)[None, :] / _FOURIER_END, 0, 1)) * (_NUMBERS - 1)
+    root = np.sqrt(np.clip(rate[:, None] * units.seconds(hours)[None, :] / told.fourier[-1], 0, 1)) * (_NUMBERS - 1)
     left = np.minimum(root.astype(int), _NUMBERS - 2)
     share = root - left
     rows = np.arange(len(rate))[:, None]
@@ -248,7 +248,7 @@ def _first_hours(told: _Told, values: NDArray[np.float64], wanted: NDArray[np.fl
     before, after = values[rows, at - 1], values[rows, at]
     share = np.clip((wanted - before) / np.where(after > before, after - before, 1.0), 0, 1)
     root = (at - 1 + share) / (_NUMBERS - 1)
-    hours = units.hours(_FOURIER_END * root**2 * members.path**2 / members.diffusivity)
+    hours = units.hours(told.fourier[-1] * root**2 * members.path**2 / members.diffusivity)
     return np.where(first < 0, math.inf, np.where(first == 0, 0.0, hours))
 
 
