@@ -64,9 +64,7 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         spans = tuple((d.at(*at), d.later(d.at(*at), m / 60), cook) for at, m in hands)
         visits = tuple((d.at(*at), d.later(d.at(*at), m / 60), who, what) for at, m, who, what in tends)
         stop = d.at(*end) if end else max(e for _, e, _ in spans)
-        steps.append(
-            PlanStep(id=id_, part=id_.split(".")[0], name=name, start=begin, end=stop, attended=spans, tends=visits, kind=kind, **more)
-        )
+        steps.append(PlanStep(id=id_, part=id_.split(".")[0], name=name, start=begin, end=stop, attended=spans, tends=visits, kind=kind, **more))
 
     def cured(start: datetime, forecast: Forecast):
         return tuple(d.later(start, h) for h in (forecast.earliest_h, forecast.likely_h, forecast.latest_h))
@@ -76,11 +74,23 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
     cure_b = tailed_forecast("core of collar B holds its salt", 146, 2.85, ("how warm the fridge runs",))
     laid = d.at(-21, "10:10")
     turns = (-19, -17, -15, -13, -11, -9)
-    add("collar.weigh", "Weigh the cure into two bags", (-22, "19:30"), minutes=20, amounts=(
-        "A: salt 29.4 g, curing salt 6.25 % 2.6 g, sugar 13.8 g", "B: salt 34.2 g, curing salt 6.25 % 3.1 g, sugar 16.1 g"),
-        say=("Use the scale that shows 0.1 g.",), caution=("Curing salt is weighed, never measured by the spoon.",))
-    add("collar.skin", "Cut the rind off both collars", (-21, "09:00"), minutes=30,
-        say=("Leave the fat on the meat.",), look_for="rind in one sheet, 2 to 5 mm of fat on it")
+    add(
+        "collar.weigh",
+        "Weigh the cure into two bags",
+        (-22, "19:30"),
+        minutes=20,
+        amounts=("A: salt 29.4 g, curing salt 6.25 % 2.6 g, sugar 13.8 g", "B: salt 34.2 g, curing salt 6.25 % 3.1 g, sugar 16.1 g"),
+        say=("Use the scale that shows 0.1 g.",),
+        caution=("Curing salt is weighed, never measured by the spoon.",),
+    )
+    add(
+        "collar.skin",
+        "Cut the rind off both collars",
+        (-21, "09:00"),
+        minutes=30,
+        say=("Leave the fat on the meat.",),
+        look_for="rind in one sheet, 2 to 5 mm of fat on it",
+    )
     add("collar.a.rub", "Rub collar A", (-21, "09:40"), minutes=12, amounts=("bag A, all of it",))
     add("collar.b.rub", "Rub collar B", (-21, "09:52"), minutes=12, amounts=("bag B, all of it",))
     for key, forecast in (("a", cure_a), ("b", cure_b)):
@@ -90,71 +100,229 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
             look_for="at most 5 °C on the thermometer beside it",
             if_not=(Sign("fridge over 5 °C", "keep it shut, read again in 30 min"),),
             forecast=forecast, ready=cured(laid, forecast), source="invented", sure="derived")  # fmt: skip
-    add("collar.rinse", "Rinse and dry both collars, weigh them", (-7, "08:00"), minutes=30, cook="A",
-        amounts=("A about 1.30 to 1.35 kg", "B about 1.51 to 1.57 kg"), say=("Cold water, ten seconds a side.",))
-    add("collar.pellicle", "Hang both collars open in the fridge", (-7, "08:30"), (-6, "07:00"),
-        hands=(((-7, "08:30"), 5),), kind="waits", kit_kind="fridge", look_for="dry and tacky, not wet",
-        if_not=(Sign("still wet", "point a fan at them", 60),))
-    add("collar.smoke", "Cold-smoke both collars", (-6, "07:00"), (-6, "17:00"), kind="smoke", kit_kind="smoker",
-        hands=(((-6, "07:00"), 30), ((-6, "16:45"), 15)), kit=("smoker 2 rails",), cook="B",
+    add(
+        "collar.rinse",
+        "Rinse and dry both collars, weigh them",
+        (-7, "08:00"),
+        minutes=30,
+        cook="A",
+        amounts=("A about 1.30 to 1.35 kg", "B about 1.51 to 1.57 kg"),
+        say=("Cold water, ten seconds a side.",),
+    )
+    add(
+        "collar.pellicle",
+        "Hang both collars open in the fridge",
+        (-7, "08:30"),
+        (-6, "07:00"),
+        hands=(((-7, "08:30"), 5),),
+        kind="waits",
+        kit_kind="fridge",
+        look_for="dry and tacky, not wet",
+        if_not=(Sign("still wet", "point a fan at them", 60),),
+    )
+    add(
+        "collar.smoke",
+        "Cold-smoke both collars",
+        (-6, "07:00"),
+        (-6, "17:00"),
+        kind="smoke",
+        kit_kind="smoker",
+        hands=(((-6, "07:00"), 30), ((-6, "16:45"), 15)),
+        kit=("smoker 2 rails",),
+        cook="B",
         tends=tuple(((-6, f"{h:02d}:00"), 5, "B", "Look at the fire and the chamber") for h in (9, 11, 13, 15)),
-        amounts=("dust 140 g, one tray",), look_for="thin blue smoke, chamber at most 22 °C",
+        amounts=("dust 140 g, one tray",),
+        look_for="thin blue smoke, chamber at most 22 °C",
         if_not=(Sign("chamber over 22 °C", "open the lid, set ice on the tray"), Sign("white, thick smoke", "open the vent", 15)),
-        caution=("The smoker stays outdoors: it makes carbon monoxide.",))
+        caution=("The smoker stays outdoors: it makes carbon monoxide.",),
+    )
     add("collar.wrap", "Weigh and wrap both collars", (-6, "17:00"), minutes=15, cook="B", amounts=("A about 1.26 kg", "B about 1.47 kg"))
     add("collar.rest", "Rest both collars", (-6, "17:15"), (0, "15:00"), kind="waits", kit_kind="fridge")
-    add("collar.firm", "Firm both collars in the freezer", (0, "15:00"), (0, "16:30"), hands=(((0, "15:00"), 5),),
-        kind="waits", kit_kind="freezer", look_for="stiff at the edge, not hard")
+    add(
+        "collar.firm",
+        "Firm both collars in the freezer",
+        (0, "15:00"),
+        (0, "16:30"),
+        hands=(((0, "15:00"), 5),),
+        kind="waits",
+        kit_kind="freezer",
+        look_for="stiff at the edge, not hard",
+    )
     add("collar.slice", "Slice both collars, 4 mm", (0, "16:30"), minutes=35, cook="B", caution=("Knife and frozen meat: flat hand, slow.",))
-    add("collar.bake", "Bake the slices", (0, "17:35"), (0, "18:05"), hands=(((0, "17:35"), 10), ((0, "18:00"), 5)),
-        kit_kind="oven", kit=("oven 200 °C",), cook="B", look_for="core at least 70 °C", if_not=(Sign("pale", "five more minutes", 5),))
+    add(
+        "collar.bake",
+        "Bake the slices",
+        (0, "17:35"),
+        (0, "18:05"),
+        hands=(((0, "17:35"), 10), ((0, "18:00"), 5)),
+        kit_kind="oven",
+        kit=("oven 200 °C",),
+        cook="B",
+        look_for="core at least 70 °C",
+        if_not=(Sign("pale", "five more minutes", 5),),
+    )
     # crackling
     add("crackling.scrape", "Scrape the rind, cut it in strips", (-21, "10:30"), minutes=20, amounts=("rind about 310 g",))
     add("crackling.freeze", "Freeze the rind flat", (-21, "10:50"), (-3, "18:40"), hands=(((-21, "10:50"), 5),), kind="keeps", kit_kind="freezer")
     add("crackling.thaw", "Move the rind to the fridge", (-3, "18:40"), (-2, "18:30"), hands=(((-3, "18:40"), 3),), kind="waits", kit_kind="fridge")
-    add("crackling.dry", "Salt the rind, lay it open in the fridge", (-2, "18:30"), (0, "13:50"), hands=(((-2, "18:30"), 10),),
-        amounts=("coarse salt 4.7 g",), kind="waits", kit_kind="fridge", look_for="hard and glassy")
-    add("crackling.puff", "Puff the rind", (0, "14:00"), (0, "14:55"), hands=(((0, "14:00"), 8), ((0, "14:50"), 5)),
-        tends=(((0, "14:25"), 4, "A", "Pour off the fat, oven to 180 °C"),), kit_kind="oven", kit=("oven 220 °C",),
-        look_for="blistered all over", if_not=(Sign("flat patches", "back in at 220 °C", 5),), caution=("Hot fat: no water near it.",))
+    add(
+        "crackling.dry",
+        "Salt the rind, lay it open in the fridge",
+        (-2, "18:30"),
+        (0, "13:50"),
+        hands=(((-2, "18:30"), 10),),
+        amounts=("coarse salt 4.7 g",),
+        kind="waits",
+        kit_kind="fridge",
+        look_for="hard and glassy",
+    )
+    add(
+        "crackling.puff",
+        "Puff the rind",
+        (0, "14:00"),
+        (0, "14:55"),
+        hands=(((0, "14:00"), 8), ((0, "14:50"), 5)),
+        tends=(((0, "14:25"), 4, "A", "Pour off the fat, oven to 180 °C"),),
+        kit_kind="oven",
+        kit=("oven 220 °C",),
+        look_for="blistered all over",
+        if_not=(Sign("flat patches", "back in at 220 °C", 5),),
+        caution=("Hot fat: no water near it.",),
+    )
     add("crackling.crisp", "Crisp the crackling again", (0, "18:08"), (0, "18:14"), hands=(((0, "18:08"), 6),), kit_kind="oven", kit=("oven 200 °C",))
     # butter, and half of it smoked
-    add("butter.culture", "Stir the culture into the cream", (-9, "19:00"), (-8, "18:30"), hands=(((-9, "19:00"), 10),),
-        amounts=("cream 1.80 kg", "cultured buttermilk 36 g"), kind="waits", look_for="thick, sour, about pH 4.7",
-        if_not=(Sign("still thin", "two more hours at 20 °C", 120),))
+    add(
+        "butter.culture",
+        "Stir the culture into the cream",
+        (-9, "19:00"),
+        (-8, "18:30"),
+        hands=(((-9, "19:00"), 10),),
+        amounts=("cream 1.80 kg", "cultured buttermilk 36 g"),
+        kind="waits",
+        look_for="thick, sour, about pH 4.7",
+        if_not=(Sign("still thin", "two more hours at 20 °C", 120),),
+    )
     add("butter.chill", "Move the cream to the fridge", (-8, "18:30"), (-7, "13:00"), hands=(((-8, "18:30"), 5),), kind="waits", kit_kind="fridge")
-    add("butter.temper", "Let the cream come to 12 °C", (-7, "13:00"), (-7, "13:45"), hands=(((-7, "13:00"), 3),), kind="waits", look_for="12 °C in the middle")
-    add("butter.churn", "Churn, drain and wash the butter", (-7, "13:45"), minutes=45, amounts=("ice water 1.5 l",),
-        look_for="grains like rice, clear last water", if_not=(Sign("not broken after 20 min", "cool or warm it to 12 °C", 20),))
+    add(
+        "butter.temper",
+        "Let the cream come to 12 °C",
+        (-7, "13:00"),
+        (-7, "13:45"),
+        hands=(((-7, "13:00"), 3),),
+        kind="waits",
+        look_for="12 °C in the middle",
+    )
+    add(
+        "butter.churn",
+        "Churn, drain and wash the butter",
+        (-7, "13:45"),
+        minutes=45,
+        amounts=("ice water 1.5 l",),
+        look_for="grains like rice, clear last water",
+        if_not=(Sign("not broken after 20 min", "cool or warm it to 12 °C", 20),),
+    )
     add("butter.salt", "Work the salt in, halve the butter", (-7, "14:30"), minutes=20, amounts=("salt 11.6 g",))
     add("butter.keep", "Butter keeps", (-7, "14:50"), (0, "17:15"), kind="keeps", kit_kind="fridge")
     add("butter.out", "Butter out to soften", (0, "17:15"), minutes=5)
-    add("smoked.smoke", "Cold-smoke half of the butter", (-6, "17:20"), (-6, "19:35"), kind="smoke", kit_kind="smoker", cook="B",
-        hands=(((-6, "17:20"), 10), ((-6, "19:25"), 10)), tends=(((-6, "18:25"), 5, "B", "Turn the butter, read the chamber"),),
-        amounts=("butter 385 g, slices 20 mm",), look_for="chamber at most 18 °C", if_not=(Sign("butter shines", "set the dish over ice"),))
+    add(
+        "smoked.smoke",
+        "Cold-smoke half of the butter",
+        (-6, "17:20"),
+        (-6, "19:35"),
+        kind="smoke",
+        kit_kind="smoker",
+        cook="B",
+        hands=(((-6, "17:20"), 10), ((-6, "19:25"), 10)),
+        tends=(((-6, "18:25"), 5, "B", "Turn the butter, read the chamber"),),
+        amounts=("butter 385 g, slices 20 mm",),
+        look_for="chamber at most 18 °C",
+        if_not=(Sign("butter shines", "set the dish over ice"),),
+    )
     add("smoked.rest", "Smoked butter mellows", (-6, "19:35"), (0, "17:20"), kind="keeps", kit_kind="fridge")
     add("smoked.out", "Smoked butter out to soften", (0, "17:20"), minutes=5)
     # loaf: long cold proof, takes the buttermilk, baked the evening before
-    add("loaf.feed", "Feed the rye leaven", (-3, "21:30"), (-2, "18:45"), hands=(((-3, "21:30"), 8),),
-        amounts=("starter 40 g, rye flour 200 g, water 200 g",), kind="waits", look_for="domed, smells of apple")
-    add("loaf.mix", "Mix the dough", (-2, "18:45"), minutes=25, cook="B",
-        amounts=("flour 1500 g", "leaven 440 g", "salt 32 g", "buttermilk 410 g", "water 590 g at 31 °C"), look_for="dough at 26 °C")
-    add("loaf.bulk", "Dough rises", (-2, "19:10"), (-2, "21:30"), kind="waits",
-        tends=(((-2, "19:50"), 4, "B", "Fold the dough"), ((-2, "20:40"), 4, "B", "Fold the dough")))
+    add(
+        "loaf.feed",
+        "Feed the rye leaven",
+        (-3, "21:30"),
+        (-2, "18:45"),
+        hands=(((-3, "21:30"), 8),),
+        amounts=("starter 40 g, rye flour 200 g, water 200 g",),
+        kind="waits",
+        look_for="domed, smells of apple",
+    )
+    add(
+        "loaf.mix",
+        "Mix the dough",
+        (-2, "18:45"),
+        minutes=25,
+        cook="B",
+        amounts=("flour 1500 g", "leaven 440 g", "salt 32 g", "buttermilk 410 g", "water 590 g at 31 °C"),
+        look_for="dough at 26 °C",
+    )
+    add(
+        "loaf.bulk",
+        "Dough rises",
+        (-2, "19:10"),
+        (-2, "21:30"),
+        kind="waits",
+        tends=(((-2, "19:50"), 4, "B", "Fold the dough"), ((-2, "20:40"), 4, "B", "Fold the dough")),
+    )
     add("loaf.shape", "Shape two loaves", (-2, "21:30"), minutes=18, cook="B", say=("Baskets, covered.",))
     add("loaf.proof", "Dough proofs cold", (-2, "21:48"), (-1, "19:30"), kind="waits", kit_kind="fridge")
-    add("loaf.preheat", "Heat the oven with the stone in it", (-1, "18:35"), (-1, "19:30"), hands=(((-1, "18:35"), 5),), kind="waits", kit_kind="oven", kit=("oven 240 °C",))
-    add("loaf.bake", "Bake two loaves", (-1, "19:30"), (-1, "20:20"), hands=(((-1, "19:30"), 10), ((-1, "20:15"), 5)), kit_kind="oven", kit=("oven 240 °C",),
-        tends=(((-1, "19:52"), 3, "A", "Let the steam out, oven to 220 °C"),), look_for="core at least 96 °C", if_not=(Sign("pale", "ten more minutes", 10),))
+    add(
+        "loaf.preheat",
+        "Heat the oven with the stone in it",
+        (-1, "18:35"),
+        (-1, "19:30"),
+        hands=(((-1, "18:35"), 5),),
+        kind="waits",
+        kit_kind="oven",
+        kit=("oven 240 °C",),
+    )
+    add(
+        "loaf.bake",
+        "Bake two loaves",
+        (-1, "19:30"),
+        (-1, "20:20"),
+        hands=(((-1, "19:30"), 10), ((-1, "20:15"), 5)),
+        kit_kind="oven",
+        kit=("oven 240 °C",),
+        tends=(((-1, "19:52"), 3, "A", "Let the steam out, oven to 220 °C"),),
+        look_for="core at least 96 °C",
+        if_not=(Sign("pale", "ten more minutes", 10),),
+    )
     add("loaf.set", "Loaves set", (-1, "20:20"), (0, "17:30"), kind="keeps")
     add("loaf.cut", "Cut the loaf", (0, "17:30"), minutes=15)
     # relish and onion
-    add("relish.soak", "Soak the mustard seed", (-14, "10:00"), (-13, "10:00"), hands=(((-14, "10:00"), 5),), amounts=("mustard seed 90 g, cold water 180 g",), kind="waits")
-    add("relish.cook", "Cook the apple and mustard relish", (-13, "10:00"), (-13, "11:40"), hands=(((-13, "10:00"), 35), ((-13, "11:20"), 20)),
+    add(
+        "relish.soak",
+        "Soak the mustard seed",
+        (-14, "10:00"),
+        (-13, "10:00"),
+        hands=(((-14, "10:00"), 5),),
+        amounts=("mustard seed 90 g, cold water 180 g",),
+        kind="waits",
+    )
+    add(
+        "relish.cook",
+        "Cook the apple and mustard relish",
+        (-13, "10:00"),
+        (-13, "11:40"),
+        hands=(((-13, "10:00"), 35), ((-13, "11:20"), 20)),
         tends=(((-13, "10:50"), 3, "A", "Stir the relish"), ((-13, "11:05"), 3, "A", "Stir the relish")),
-        amounts=("apple 1.40 kg", "cider vinegar 5 % 320 g", "sugar 180 g"), look_for="a spoon leaves a path")
-    add("relish.test", "Test the relish, fill the jars", (-13, "12:30"), minutes=20, say=("Strip in the spoon, not in the jar.",),
-        look_for="at most pH 4.6", if_not=(Sign("over pH 4.6", "into the fridge, not the shelf"),))
+        amounts=("apple 1.40 kg", "cider vinegar 5 % 320 g", "sugar 180 g"),
+        look_for="a spoon leaves a path",
+    )
+    add(
+        "relish.test",
+        "Test the relish, fill the jars",
+        (-13, "12:30"),
+        minutes=20,
+        say=("Strip in the spoon, not in the jar.",),
+        look_for="at most pH 4.6",
+        if_not=(Sign("over pH 4.6", "into the fridge, not the shelf"),),
+    )
     add("relish.keep", "Relish mellows", (-13, "12:50"), (0, "18:15"), kind="keeps", kit_kind="fridge")
     add("onion.pickle", "Slice and pickle the onion", (-1, "20:30"), minutes=25, cook="B", amounts=("onion 520 g", "vinegar 5 % 260 g", "salt 9 g"))
     add("onion.keep", "Onion keeps", (-1, "20:55"), (0, "18:15"), kind="keeps", kit_kind="fridge")
@@ -219,7 +387,7 @@ def sample_plan(meal: datetime = MEAL, zone: str = ZONE, number: int = 1, name: 
         PlanPart("relish", "Apple and mustard relish", "Relish", 540, ("mustard",), "30 g a plate"),
         PlanPart("onion", "Pickled red onion", "Onion", 360, (), "20 g a plate"),
     )
-    values = dict(
+    values: dict = dict(  # noqa: C408
         name=name, at=d.at(0, meal.strftime("%H:%M")), plates=18, zone=zone, plan_from=d.at(-22, "07:00"), use="table", rules=("gb",),
         number=number, status="feasible", objective=1240.0, bound=1190.0,
         wishes=(

@@ -9,11 +9,11 @@ from html.parser import HTMLParser
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.faces.sample_plan import day_of, sample_plan
 
 from ingle.faces.benchrow import blocks, boxes_of, rows, stops
 from ingle.faces.events import days, events
 from ingle.faces.sheet import ROWS_A_PAGE, day_html, day_text, pages
-from tests.faces.sample_plan import day_of, sample_plan
 
 PLAN = sample_plan()
 
@@ -34,7 +34,7 @@ class _Page(HTMLParser):
         if tag not in ("meta", "link", "br"):
             self._open.append(told.get("class", tag))
 
-    def handle_endtag(self, tag):
+    def handle_endtag(self, _tag):
         self._open.pop()
 
     def handle_data(self, data):

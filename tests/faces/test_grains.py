@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.faces.sample_plan import tailed_forecast
 
 from ingle.faces.grains import bin_hours, count_words, grains, grains_text
 from ingle.ground.things import Forecast
-from tests.faces.sample_plan import tailed_forecast
 
 
 @given(st.floats(1, 500), st.floats(1.05, 4), st.floats(0, 2000))

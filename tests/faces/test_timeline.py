@@ -5,14 +5,15 @@ from __future__ import annotations
 import struct
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from pytest import approx
+from tests.faces.sample_plan import sample_plan, tailed_forecast
 
 from ingle.faces.events import days, events
 from ingle.faces.timeline import chart_html, cure_chart_svg, timeline_png, timeline_svg
 from ingle.faces.tokens import DARK, LIGHT
-from tests.faces.sample_plan import sample_plan, tailed_forecast
 
 NS = "{http://www.w3.org/2000/svg}"
 PLAN = sample_plan()
@@ -33,7 +34,7 @@ def test_every_attended_stretch_is_its_own_bar_of_3_px_and_none_touch(svg):
     assert min(w for *_, w in bars) >= 3
     for y in {b[1] for b in bars}:
         row = sorted((x, w) for x, row_y, w in bars if row_y == y)
-        assert all(a + w + 1 <= b for (a, w), (b, _) in zip(row, row[1:], strict=False))
+        assert all(a + w + 1 <= b for (a, w), (b, _) in pairwise(row))
 
 
 def test_bars_stand_where_their_time_is():
@@ -44,7 +45,7 @@ def test_bars_stand_where_their_time_is():
     for bar in _parts(svg, "hands"):
         rows.setdefault(bar.get("y"), []).append(float(bar.get("x")))
     turns = list(rows.values())[1][2:8]  # collar B: rubbed, laid, turned six times
-    assert [b - a for a, b in zip(turns, turns[1:], strict=False)] == approx([2 * day] * 5, abs=0.05)
+    assert [b - a for a, b in pairwise(turns)] == approx([2 * day] * 5, abs=0.05)
 
 
 def test_long_plans_have_one_break_and_short_ones_none():

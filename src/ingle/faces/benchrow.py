@@ -17,9 +17,7 @@ ROWS_A_BLOCK = 9
 _PARTS_OF_DAY = ((9, "Early"), (12, "Morning"), (14, "Middle of the day"), (18, "Afternoon"), (22, "Evening"), (24, "Late"))
 _AT_BENCH = ("\u00b0C", "C", "pH", "min", "h", "g", "kg", "mm")  # what a cook can read at the bench
 _KINDS = ("harm", "law", "practice")  # gravest first
-_READ = re.compile(
-    r"(?P<side>at most|at least|about|at)?\s*(?P<ph>pH\s*)?(?P<value>\d+(?:[.,]\d+)?)(?:\s*\u00b0?\s*(?P<unit>C)\b)?", re.IGNORECASE
-)
+_READ = re.compile(r"(?P<side>at most|at least|about|at)?\s*(?P<ph>pH\s*)?(?P<value>\d+(?:[.,]\d+)?)(?:\s*\u00b0?\s*(?P<unit>C)\b)?", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -135,9 +133,10 @@ def boxes_of(plan: Plan, event: Event) -> list[Box]:
     elif event.step.kit_kind == "smoker":
         found.append(Box("Chamber", "\u00b0C"))
     for verdict in plan.verdicts:
-        if verdict.more.get("step") == event.step.id and verdict.kind in ("harm", "law") and verdict.unit in ("\u00b0C", "C", "pH"):
-            if verdict.limit is not None and not any(b.limit and b.unit == _unit(verdict.unit) for b in found):
-                found.append(Box(tie(f"{_capital(verdict.title)}, {_side(verdict)} {with_unit(verdict.limit, _unit(verdict.unit))}"), _unit(verdict.unit), True))
+        unit = _unit(verdict.unit)
+        named = verdict.more.get("step") == event.step.id and verdict.kind in ("harm", "law") and unit in ("\u00b0C", "pH")
+        if named and verdict.limit is not None and not any(b.limit and b.unit == unit for b in found):
+            found.append(Box(tie(f"{_capital(verdict.title)}, {_side(verdict)} {with_unit(verdict.limit, unit)}"), unit, True))
     if not found:
         found.append(Box("In the fridge at" if event.step.kit_kind == "fridge" else "Done at", ":"))
     return found
@@ -196,22 +195,26 @@ def stops(plan: Plan, day: date) -> list[Stop]:
     running = [s for s in plan.steps if s.start.date() <= day <= s.end.date()]
     hands = [e.step for e in events(plan, day)]
     ids, parts = {s.id for s in running}, {s.part for s in hands}
-    found, seen = [], set()
+    found: list[Stop] = []
+    seen: set[str] = set()
     ranked = sorted(
-        (v for v in plan.verdicts if v.act and v.limit is not None and v.kind in _KINDS and v.unit in _AT_BENCH),
-        key=lambda v: (_KINDS.index(v.kind), -LEVEL_ORDER.index(v.level)),
+        ((v, v.limit) for v in plan.verdicts if v.act and v.limit is not None and v.kind in _KINDS and v.unit in _AT_BENCH),
+        key=lambda pair: (_KINDS.index(pair[0].kind), -LEVEL_ORDER.index(pair[0].level)),
     )
-    for verdict in ranked:
+    for verdict, limit in ranked:
         step, part = verdict.more.get("step"), verdict.more.get("part")
         if (step is None or step in ids) and (part is None or part in parts):
-            number = with_unit(verdict.limit, _unit(verdict.unit))
-            found.append(Stop(tie(f"{_capital(verdict.title)} {'under' if is_floor(verdict) else 'over'} {number}"), sentence(tie(verdict.act)), tie(verdict.clause)))
+            number = with_unit(limit, _unit(verdict.unit))
+            head = f"{_capital(verdict.title)} {'under' if is_floor(verdict) else 'over'} {number}"
+            found.append(Stop(tie(head), sentence(tie(verdict.act)), tie(verdict.clause)))
             seen.add(number)
     for step in hands:
         for sign in step.if_not:
             match = next((m for m in _READ.finditer(sign.sign) if m["unit"] or m["ph"]), None)
-            number = match and (f"pH {match['value']}" if match["ph"] else f"{match['value']} \u00b0C")
-            if number and number not in seen:
+            if match is None:
+                continue
+            number = f"pH {match['value']}" if match["ph"] else f"{match['value']} \u00b0C"
+            if number not in seen:
                 seen.add(number)
                 found.append(Stop(tie(_capital(sign.sign)), sentence(tie(sign.act)), tie(f"{_capital(step.name)}: {step.sure}, not a legal limit")))
     return found[:3]

@@ -63,7 +63,7 @@ def _zone(name: str, first: datetime, last: datetime) -> Timezone:
     at = first.astimezone(UTC).replace(minute=0, second=0, microsecond=0) - timedelta(days=1)
     end = last.astimezone(UTC) + timedelta(days=1)
     before = at.astimezone(zone)
-    block.add_component(_rule(before, before.utcoffset(), before.replace(tzinfo=None)))
+    block.add_component(_rule(before, _offset(before), before.replace(tzinfo=None)))
     while at < end:
         at += hour
         after = at.astimezone(zone)
@@ -71,9 +71,14 @@ def _zone(name: str, first: datetime, last: datetime) -> Timezone:
             change = at
             while (step := change - timedelta(minutes=1)).astimezone(zone).utcoffset() == after.utcoffset():
                 change = step
-            block.add_component(_rule(after, before.utcoffset(), (change + before.utcoffset()).replace(tzinfo=None)))
+            block.add_component(_rule(after, _offset(before), (change + _offset(before)).replace(tzinfo=None)))
         before = after
     return block
+
+
+def _offset(at: datetime) -> timedelta:
+    """Offset from UTC of an aware time."""
+    return at.utcoffset() or timedelta(0)
 
 
 def _rule(at: datetime, offset_before: timedelta, onset: datetime) -> TimezoneStandard | TimezoneDaylight:

@@ -50,8 +50,7 @@ def cure_chart_svg(
     if wrong or len(hours) < 2:
         raise ValueError(f"{len(hours)} times, but {', '.join(wrong) or 'two are needed for a curve'}")
     draw = Drawing(WIDTH, HEIGHT if forecast else HEIGHT - 160, dark=dark, key="cure")
-    high = max(max(v) for v in lists.values())
-    high = max(high, (target or 0) * 1.15) * 1.06 or 1.0
+    high = max(*(max(v) for v in lists.values()), (target or 0) * 1.15) * 1.06 or 1.0
     right, foot = WIDTH - _RIGHT, draw.height - (_FOOT if forecast else _FOOT - 160)
     end = max(max(hours), planned_h or 0.0, *((forecast.latest_h, *forecast.quantiles_h) if forecast else ()))
 
@@ -125,7 +124,10 @@ def _ready(draw: Drawing, x, foot: float, forecast: Forecast, planned_h: float |
         for d in dots:
             middle = x(bin_h * (d.bin + 0.5))
             at = foot + 122 - radius - d.height * (2 * radius + 1)
-            draw.circle(middle, at, radius - (0 if d.before else 0.9), "brine" if d.before else "none", edge="" if d.before else "ember", edge_width=1.8, what="grain")
+            if d.before:
+                draw.circle(middle, at, radius, "brine", what="grain")
+            else:
+                draw.circle(middle, at, radius - 0.9, "none", edge="ember", edge_width=1.8, what="grain")
         draw.line(_LEFT, foot + 124, x(1e9), foot + 124, "wire", 1)
     told = f"Between {show_hours(forecast.earliest_h)} and {show_hours(forecast.latest_h)}, most likely {show_hours(forecast.likely_h)}."
     if dots and planned_h is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 import typst
@@ -77,7 +77,8 @@ class Drawing:
         if right <= left:
             return
         name = f"{self.key}h{len(self.defs)}"
-        stops = "".join(f'<stop offset="{_n(at)}" stop-color="{self.ink["smoke"]}" stop-opacity="{o}"/>' for at, o in ((0, 0), (likely, 0.62), (1, 0)))
+        fade = ((0, 0), (likely, 0.62), (1, 0))
+        stops = "".join(f'<stop offset="{_n(at)}" stop-color="{self.ink["smoke"]}" stop-opacity="{o}"/>' for at, o in fade)
         ends = f'gradientUnits="userSpaceOnUse" x1="{_n(x)}" y1="0" x2="{_n(x + w)}" y2="0"'
         self.defs.append(f'<linearGradient id="{name}" {ends}>{stops}</linearGradient>')
         self.rect(left, y, right - left, h, f"url(#{name})", what=what)
@@ -128,5 +129,5 @@ def png(svg: str, *, scale: float = 2) -> bytes:
     """The drawing as PNG in its own fonts, ``scale`` pixels to each of the SVG's."""
     page = b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.svg), format: "svg")\n'
     ppi = 96 * scale  # an SVG pixel is 1/96 inch
-    made: bytes | Sequence[bytes] = typst.compile(page, format="png", ppi=ppi, font_paths=[str(FONT_DIR)], sys_inputs={"svg": svg})
-    return made if isinstance(made, bytes) else made[0]
+    made = typst.compile(page, format="png", ppi=ppi, font_paths=[str(FONT_DIR)], sys_inputs={"svg": svg})
+    return bytes(made)

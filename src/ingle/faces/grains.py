@@ -59,8 +59,7 @@ def grains_text(forecast: Forecast, planned: float | None = None, *, unicode: bo
     """
     dots = grains(forecast, planned)
     said = (
-        f"{forecast.what}: between {show_hours(forecast.earliest_h)} and {show_hours(forecast.latest_h)}, "
-        f"most likely {show_hours(forecast.likely_h)}"
+        f"{forecast.what}: between {show_hours(forecast.earliest_h)} and {show_hours(forecast.latest_h)}, most likely {show_hours(forecast.likely_h)}"
     )
     lines = []
     if dots:

@@ -12,8 +12,26 @@ from ingle.faces.grains import count_words, grains_text
 from ingle.faces.strip import strip
 from ingle.faces.tokens import ANSI
 from ingle.faces.words import (
-    LEVEL_ORDER, MARK, amount, ascii_only, cells, clean, clock, day_month, fit, limit_words, minutes_between, moment,
-    pad, ready_words, sentence, slug, span, value_words, with_unit, wrap,
+    LEVEL_ORDER,
+    MARK,
+    amount,
+    ascii_only,
+    cells,
+    clean,
+    clock,
+    day_month,
+    fit,
+    limit_words,
+    minutes_between,
+    moment,
+    pad,
+    ready_words,
+    sentence,
+    slug,
+    span,
+    value_words,
+    with_unit,
+    wrap,
 )  # fmt: skip
 from ingle.planning.plan import Plan, PlanStep
 from ingle.safety.verdict import Verdict
@@ -48,7 +66,8 @@ class _Page:
     """Lines that fit."""
 
     def __init__(self, width: int, unicode: bool):
-        self.width, self.unicode, self.lines = width, unicode, []
+        self.width, self.unicode = width, unicode
+        self.lines: list[str] = []
 
     def put(self, text: str, first: str = "", rest: str | None = None) -> None:
         self.lines += wrap(fit(text, self.unicode), self.width, first, rest)
@@ -144,7 +163,8 @@ def _leftovers(page: _Page, plan: Plan) -> None:
         need = f" ({amount(flow.need_g, 'g')} needed)" if flow.to_part and flow.need_g else ""
         way = ", frozen" if flow.way == "frozen" else ""
         keeps = f", keeps {flow.keeps}" if flow.keeps else ""
-        page.put(f"{flow.name} from {names.get(flow.from_part, flow.from_part)}, about {amount(flow.amount_g, 'g')}{need}: {goes}{way}{made}{used}{keeps}", "  ", "      ")
+        source = f"{flow.name} from {names.get(flow.from_part, flow.from_part)}, about {amount(flow.amount_g, 'g')}{need}"
+        page.put(f"{source}: {goes}{way}{made}{used}{keeps}", "  ", "      ")
 
 
 def _wishes(page: _Page, plan: Plan) -> None:
@@ -182,6 +202,8 @@ def _forecasts(page: _Page, plan: Plan) -> None:
 
 
 def _forecast_words(step: PlanStep) -> str:
+    if step.forecast is None or step.ready is None:
+        return ""
     missing = f" Not in these numbers: {'; '.join(step.forecast.not_in_it)}." if step.forecast.not_in_it else ""
     count = count_words(step.forecast, minutes_between(step.start, step.end) / 60, f"it ends, {moment(step.end)}")
     return f"{sentence(step.forecast.what)}{missing} {ready_words(step.ready)} {count + '.' if count else ''}".strip()
@@ -246,7 +268,8 @@ def plan_plain(plan: Plan) -> str:
         ["plan", plan.name, plan.number, plan.status, plan.at, plan.plates, plan.zone, plan.use, " ".join(plan.rules), plan.objective, plan.bound],
     ]
     rows += [["part", p.key, p.name, p.amount_g, "g", p.at_table, " ".join(p.allergens)] for p in plan.parts]
-    rows += [["buy", s.item, s.name, s.amount, s.need, s.left, s.unit, "; ".join(s.packs), s.buy_from, s.buy_by, " ".join(s.allergens)] for s in plan.shopping]
+    for s in plan.shopping:
+        rows.append(["buy", s.item, s.name, s.amount, s.need, s.left, s.unit, "; ".join(s.packs), s.buy_from, s.buy_by, " ".join(s.allergens)])
     rows += [["weigh", w.part, w.piece, key, grams, "g", w.step_g] for w in plan.weighings for key, grams in w.grams.items()]
     rows += [["step", s.id, s.part, s.kind, s.start, s.end, s.name, "; ".join(s.kit), "; ".join(s.amounts), s.look_for] for s in plan.steps]
     rows += [["hands", e.id, e.step.id, e.start, e.end, e.minutes, "min", e.cook, e.verb] for e in events(plan)]

@@ -11,9 +11,9 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from ingle.faces.curves import chart_html, cure_chart_svg
-from ingle.faces.drawing import Drawing, png
+from ingle.faces.drawing import Drawing, path_data, png
 from ingle.faces.events import Event, days, events, events_of, lane_names, lanes
-from ingle.faces.words import DAYS, MONTHS, clean, clock, day_month, span
+from ingle.faces.words import DAYS, MONTHS, clock, day_month, span
 from ingle.planning.plan import Plan, PlanStep
 
 __all__ = ["chart_html", "cure_chart_svg", "timeline_png", "timeline_svg"]
@@ -89,7 +89,8 @@ def timeline_svg(plan: Plan, *, dark: bool = False, width: int = 1600, now: date
         y = _panel(draw, plan, scale, size, y, now)
     draw.height = _keys(draw, scale, size, y)
     draw.parts[0] = f'<rect x="0" y="0" width="{width}" height="{draw.height:g}" fill="{draw.ink["plate"]}"/>'
-    return draw.render(f"{plan.name}: {plan.plates} plates, {day_month(plan.at)} {clock(plan.at)}, from {day_month(shown[0])} on, one row a part", _listed(plan))
+    told = f"{plan.name}: {plan.plates} plates, {day_month(plan.at)} {clock(plan.at)}, from {day_month(shown[0])} on, one row a part"
+    return draw.render(told, _listed(plan))
 
 
 def _panel(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, y: float, now: datetime | None) -> float:
@@ -118,7 +119,8 @@ def _panel(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, y: float, now
         for i, lane in enumerate(lines):
             middle = y + size.row / 2 + i * size.lane
             if names[i]:
-                draw.text(size.left - (10 if size.big else 5), middle + size.head * 0.36, names[i], size.head, anchor="end", figure=True, bold=True, fill="ash")
+                at = size.left - (10 if size.big else 5)
+                draw.text(at, middle + size.head * 0.36, names[i], size.head, anchor="end", figure=True, bold=True, fill="ash")
             _lane(draw, plan, scale, size, lane, middle)
         places[part.key] = (y + size.row / 2, y + size.row / 2 + size.lane * (len(lines) - 1))
         y += high
@@ -154,7 +156,8 @@ def timeline_png(svg: str) -> bytes:
 
 def _listed(plan: Plan) -> str:
     """The list of all attended stretches: the alternative to the picture."""
-    return "; ".join(f"{day_month(e.start)} {clock(e.start)} {e.verb}, {span(e.minutes)}{', ' + e.cook if e.cook else ''}" for e in events(plan)) + "."
+    told = (f"{day_month(e.start)} {clock(e.start)} {e.verb}, {span(e.minutes)}{', ' + e.cook if e.cook else ''}" for e in events(plan))
+    return "; ".join(told) + "."
 
 
 def _heads(draw: Drawing, scale: _Scale, size: _Sizes, top: float, foot: float) -> None:
@@ -169,7 +172,8 @@ def _heads(draw: Drawing, scale: _Scale, size: _Sizes, top: float, foot: float) 
         weekend = day.weekday() >= 5
         if wide >= 26:
             name = DAYS[day.weekday()] if wide >= size.head * 1.25 else DAYS[day.weekday()][0]
-            draw.text(middle, top - size.head - 20, name, size.head * 0.86, anchor="middle", figure=True, bold=weekend, fill="smoke" if weekend else "ash")
+            ink = "smoke" if weekend else "ash"
+            draw.text(middle, top - size.head - 20, name, size.head * 0.86, anchor="middle", figure=True, bold=weekend, fill=ink)
         if wide >= 20 or day.weekday() == 0 or i == len(scale.days) - 1:
             draw.text(middle, top - 14, str(day.day), size.head, anchor="middle", figure=True, bold=True)
         if i == 0 or day.day == 1:
@@ -178,7 +182,8 @@ def _heads(draw: Drawing, scale: _Scale, size: _Sizes, top: float, foot: float) 
     if scale.broken:
         x = scale.starts[-WIDE_DAYS]
         for y in (top, foot):
-            draw.path(f"M{x - 11:g} {y + 12:g}L{x - 3:g} {y - 12:g}L{x + 7:g} {y - 12:g}L{x - 1:g} {y + 12:g}Z", "plate", 0, fill="plate", what="break")
+            gap = path_data([(x - 11, y + 12), (x - 3, y - 12), (x + 7, y - 12), (x - 1, y + 12)], close=True)
+            draw.path(gap, "plate", 0, fill="plate", what="break")
             for shift in (-11, -1):
                 draw.line(x + shift, y + 12, x + shift + 8, y - 12, "smoke", 2)
 
@@ -298,7 +303,7 @@ def _keys(draw: Drawing, scale: _Scale, size: _Sizes, top: float) -> float:
     if scale.broken:
         first = scale.days[-WIDE_DAYS]
         y += line
-        draw.text(left, y, f"At the double stroke the scale changes: from {day_month(first)} on a day is {WIDE:g} times as wide.", size.key, fill="ash")
+        draw.text(
+            left, y, f"At the double stroke the scale changes: from {day_month(first)} on a day is {WIDE:g} times as wide.", size.key, fill="ash"
+        )
     return y + size.key * 1.2
-
-

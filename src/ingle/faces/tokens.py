@@ -85,7 +85,6 @@ def font_css() -> str:
     for family, weight, name in _FACES:
         data = base64.b64encode((FONT_DIR / name).read_bytes()).decode("ascii")
         rules.append(
-            f"@font-face{{font-family:'{family}';font-weight:{weight};font-display:block;"
-            f'src:url(data:font/woff2;base64,{data}) format("woff2")}}'
+            f"@font-face{{font-family:'{family}';font-weight:{weight};font-display:block;src:url(data:font/woff2;base64,{data}) format(\"woff2\")}}"
         )
     return "\n".join(rules)

@@ -76,20 +76,18 @@ def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> lis
     rest = " " * cells(first) if rest is None else rest
     lines, line, empty = [], first, True
     for word in text.replace("\u00a0", " ").split():
-        while True:
+        left = word
+        while left:
             gap = "" if empty else " "
-            if cells(line) + len(gap) + cells(word) <= width:
-                line, empty = line + gap + word, False
-                break
-            if not empty:
+            if cells(line) + len(gap) + cells(left) <= width:
+                line, empty, left = line + gap + left, False, ""
+            elif not empty:
                 lines.append(line)
                 line, empty = rest, True
-                continue
-            head = cut(word, max(1, width - cells(line))) or word[:1]
-            lines.append(line + head)
-            line, word = rest, word[len(head) :]
-            if not word:
-                break
+            else:  # longer than a line: broken
+                head = cut(left, max(1, width - cells(line))) or left[:1]
+                lines.append(line + head)
+                line, left = rest, left[len(head) :]
     if not empty or not lines:
         lines.append(line.rstrip() if empty else line)
     return lines
@@ -98,9 +96,7 @@ def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> lis
 _UNITS = "kg|g|mg|mg/kg|mm|cm|ml|l|min|h|d|%|\u00b0C|W|lb|oz|pieces|plates"
 _TIED = re.compile(rf"(\d) ({_UNITS})(?![\w/])")
 _DEGREES = re.compile(r"(\d) ?\u00b0? ?C\b")
-QUANTITY = re.compile(
-    rf"\d\d:\d\d|pH\u00a0\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)*(?: to \d+(?:[.,]\d+)*)?\u00a0(?:{_UNITS})(?![\w/])"
-)
+QUANTITY = re.compile(rf"\d\d:\d\d|pH\u00a0\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)*(?: to \d+(?:[.,]\d+)*)?\u00a0(?:{_UNITS})(?![\w/])")
 
 
 def tie(text: str) -> str:
@@ -168,9 +164,7 @@ def ready_words(ready: tuple[datetime, datetime, datetime]) -> str:
     """``Ready between Tue 15 and Thu 17, most likely Wed 16.``; by the hour when all fall on one day."""
     earliest, likely, latest = ready
     if earliest.date() == latest.date():
-        return (
-            f"Ready between {clock(earliest)} and {clock(latest)} on {day(likely)}, most likely {clock(likely)}."
-        )
+        return f"Ready between {clock(earliest)} and {clock(latest)} on {day(likely)}, most likely {clock(likely)}."
     return f"Ready between {day(earliest)} and {day(latest)}, most likely {day(likely)}."
 
 

