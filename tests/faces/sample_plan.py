@@ -358,7 +358,8 @@ def sample_plan(meal: datetime = MEAL, zone: str = ZONE, number: int = 1, name: 
     shopping = (
         ShoppingLine("collar", "pork collar, two pieces, rind on, 40 and 46 mm thick", 2990, "g", 2960, 2870, ("1.38 kg + 1.61 kg",),
                      0, d.at(-22, "19:00"), d.at(-24, "00:00"), ("collar", "crackling")),
-        ShoppingLine("curing-salt", "curing salt, 6.25 % sodium nitrite", 100, "g", 5.7, 5.7, ("1 x 100 g",), 94.3, d.at(-22, "19:00"), None, ("collar",)),
+        ShoppingLine("curing-salt", "curing salt, 6.25 % sodium nitrite", 100, "g", 5.7, 5.7, ("1 x 100 g",), 94.3, d.at(-22, "19:00"),
+                     None, ("collar",)),
         ShoppingLine("cream", "whipping cream, 36 % fat, not UHT", 1800, "ml", 1790, 1720, ("3 x 600 ml",), 80, d.at(-9, "18:00"), d.at(-12, "00:00"),
                      ("butter", "smoked"), ("milk",)),
         ShoppingLine("rye", "rye flour", 1000, "g", 720, 700, ("1 x 1 kg",), 300, d.at(-3, "18:00"), None, ("loaf",), ("gluten",)),

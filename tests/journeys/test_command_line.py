@@ -25,7 +25,20 @@ def call(capsys):
 
 def test_weigh_as_written_in_the_contract(call):
     code, out, _ = call(
-        "weigh", "--weight", "1.38kg", "--salt", "2.5%", "--nitrite", "118", "--curing-salt", "6.25%", "--sugar", "1%", "--rules", "us,eu", "--json"
+        "weigh",
+        "--weight",
+        "1.38kg",
+        "--salt",
+        "2.5%",
+        "--nitrite",
+        "118",
+        "--curing-salt",
+        "6.25%",
+        "--sugar",
+        "1%",
+        "--rules",
+        "us,eu",
+        "--json",
     )
     told = json.loads(out)
     assert code == 0
@@ -38,9 +51,23 @@ def test_weigh_as_written_in_the_contract(call):
 
 def test_judge_as_written_in_the_contract(call):
     code, out, _ = call(
-        "judge", "--weight", "1kg", "--add", "salt=50g", "--add", "curing-salt@6.25%=2.5g", "--add", "sugar=50g", "--thickness", "50mm",
-        "--temperature", "4C", "--days", "6", "--json",
-    )  # fmt: skip
+        "judge",
+        "--weight",
+        "1kg",
+        "--add",
+        "salt=50g",
+        "--add",
+        "curing-salt@6.25%=2.5g",
+        "--add",
+        "sugar=50g",
+        "--thickness",
+        "50mm",
+        "--temperature",
+        "4C",
+        "--days",
+        "6",
+        "--json",
+    )
     told = json.loads(out)
     assert code == 3
     assert told["ingoing"]["sodium_nitrite_mg_per_kg"] == pytest.approx(156.25)
@@ -50,7 +77,18 @@ def test_judge_as_written_in_the_contract(call):
 
 
 def test_cure_answers_with_a_window_and_a_curve(call):
-    code, out, _ = call("cure", "--weight", "1.284kg", "--thickness", "40mm", "--add", "salt=32g", "--temperature", "4C", "--json")
+    code, out, _ = call(
+        "cure",
+        "--weight",
+        "1.284kg",
+        "--thickness",
+        "40mm",
+        "--add",
+        "salt=32g",
+        "--temperature",
+        "4C",
+        "--json",
+    )
     told = json.loads(out)
     assert code == 0
     assert told["window_h"]["earliest"] < told["window_h"]["likely"] < told["window_h"]["latest"]
@@ -61,8 +99,34 @@ def test_cure_answers_with_a_window_and_a_curve(call):
     ("words", "code"),
     [
         (["weigh", "--weight", "1kg", "--curing-salt", "6.25%", "--rules", "gb"], 0),
-        (["judge", "--weight", "1kg", "--add", "salt=25g", "--add", "curing-salt@6.25%=4g", "--rules", "gb"], 3),
-        (["judge", "--weight", "1kg", "--add", "salt=25g", "--add", "curing-salt@6.25%=1.9g", "--rules", "anz"], 4),
+        (
+            [
+                "judge",
+                "--weight",
+                "1kg",
+                "--add",
+                "salt=25g",
+                "--add",
+                "curing-salt@6.25%=4g",
+                "--rules",
+                "gb",
+            ],
+            3,
+        ),
+        (
+            [
+                "judge",
+                "--weight",
+                "1kg",
+                "--add",
+                "salt=25g",
+                "--add",
+                "curing-salt@6.25%=1.9g",
+                "--rules",
+                "anz",
+            ],
+            4,
+        ),
         (["judge", "--weight", "1kg", "--add", "curing-salt@6.25%=1/4 tsp"], 1),
         (["judge", "--weight", "1kg", "--add", "sodium-nitrite=1g"], 1),
         (["judge", "--weight", "1kg", "--add", "curing-salt@6.25%=25g"], 1),
@@ -74,7 +138,7 @@ def test_cure_answers_with_a_window_and_a_curve(call):
         (["plan", "no-such-brief.toml"], 2),
         (["sources", "no-such-word-in-any-record"], 2),
     ],
-    ids=" ".join,
+    ids=str,
 )
 def test_exit_codes(call, words, code):
     assert call(*words)[0] == code
@@ -83,32 +147,57 @@ def test_exit_codes(call, words, code):
 @pytest.mark.parametrize(
     "words",
     [
-        ["weigh", "--weight", "0kg", "--curing-salt", "6.25%"], ["weigh", "--weight", "1kg", "--curing-salt", "6.25"],
-        ["weigh", "--weight", "1kg", "--salt", "40%", "--curing-salt", "6.25%"], ["weigh", "--weight", "1kg", "--salt", "0.1%", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--salt", "2", "--nitrite", "0"], ["weigh", "--weight", "1kg", "--sugar", "80%", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--nitrite", "-5", "--curing-salt", "6.25%"], ["weigh", "--weight", "1kg", "--nitrite", "0", "--rules", "mars"],
-        ["weigh", "--weight", "1kg", "--nitrite", "0", "--on", "yesterday"], ["weigh", "--weight", "1kg", "--method", "pump", "--curing-salt", "6.25%"],
-        ["weigh", "--weight", "1kg", "--method", "pump", "--water", "1kg", "--curing-salt", "6.25%"], ["weigh", "--weight", "1kg", "--water", "1kg", "--nitrite", "0"],
+        ["weigh", "--weight", "0kg", "--curing-salt", "6.25%"],
+        ["weigh", "--weight", "1kg", "--curing-salt", "6.25"],
+        ["weigh", "--weight", "1kg", "--salt", "40%", "--curing-salt", "6.25%"],
+        ["weigh", "--weight", "1kg", "--salt", "0.1%", "--nitrite", "0"],
+        ["weigh", "--weight", "1kg", "--salt", "2", "--nitrite", "0"],
+        ["weigh", "--weight", "1kg", "--sugar", "80%", "--nitrite", "0"],
+        ["weigh", "--weight", "1kg", "--nitrite", "-5", "--curing-salt", "6.25%"],
+        ["weigh", "--weight", "1kg", "--nitrite", "0", "--rules", "mars"],
+        ["weigh", "--weight", "1kg", "--nitrite", "0", "--on", "yesterday"],
+        ["weigh", "--weight", "1kg", "--method", "pump", "--curing-salt", "6.25%"],
+        ["weigh", "--weight", "1kg", "--method", "pump", "--water", "1kg", "--curing-salt", "6.25%"],
+        ["weigh", "--weight", "1kg", "--water", "1kg", "--nitrite", "0"],
         ["weigh", "--weight", "1kg", "--salt", "1.5%", "--nitrite", "118", "--curing-salt", "0.6%"],
         ["weigh", "--weight", "1kg", "--skin", "one-face", "--skin-weight", "900g", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--scale", "0g", "--nitrite", "0"], ["weigh", "--weight", "1kg", "--salt-basis", "finished", "--nitrite", "0"],
-        ["judge", "--weight", "1kg", "--add", "salt"], ["judge", "--weight", "1kg", "--add", "=5g"], ["judge", "--weight", "1kg", "--add", "salt=5"],
+        ["weigh", "--weight", "1kg", "--scale", "0g", "--nitrite", "0"],
+        ["weigh", "--weight", "1kg", "--salt-basis", "finished", "--nitrite", "0"],
+        ["judge", "--weight", "1kg", "--add", "salt"],
+        ["judge", "--weight", "1kg", "--add", "=5g"],
+        ["judge", "--weight", "1kg", "--add", "salt=5"],
         ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--thickness", "40mm"],
         ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--temperature", "39"],
         ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--temperature", "39C"],
         ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--temperature", "-18C"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--days", "-3"], ["judge", "--weight", "1kg", "--add", "salt=50g", "--days", "soon"],
+        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--days", "-3"],
+        ["judge", "--weight", "1kg", "--add", "salt=50g", "--days", "soon"],
         ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "340mm", "--width", "120mm"],
-        ["judge", "--weight", "1kg", "--add", "salt=900g", "--thickness", "50mm"], ["judge", "--weight", "1kg", "--add", "salt=50g", "--pick-up", "10%"],
-        ["cure", "--weight", "1kg", "--add", "salt=25g"], ["cure", "--weight", "1kg", "--weight", "2kg", "--thickness", "40mm", "--thickness", "50mm", "--add", "salt=25g"],
+        ["judge", "--weight", "1kg", "--add", "salt=900g", "--thickness", "50mm"],
+        ["judge", "--weight", "1kg", "--add", "salt=50g", "--pick-up", "10%"],
+        ["cure", "--weight", "1kg", "--add", "salt=25g"],
+        [
+            "cure",
+            "--weight",
+            "1kg",
+            "--weight",
+            "2kg",
+            "--thickness",
+            "40mm",
+            "--thickness",
+            "50mm",
+            "--add",
+            "salt=25g",
+        ],
         ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--diffusivity", "1"],
         ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--chance", "20%"],
         ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--chart", "picture.bmp"],
         ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "sugar=25g"],
-        ["sheet", "no.plan", "--day", "mon"], ["plan", "."],
+        ["sheet", "no.plan", "--day", "mon"],
+        ["plan", "."],
     ],
     ids=" ".join,
-)  # fmt: skip
+)
 def test_bad_input_is_answered_with_field_value_limit_and_remedy(call, words):
     code, out, err = call(*words, "--json") if words[0] not in ("sheet",) else call(*words)
     assert code in (1, 2)
@@ -135,22 +224,40 @@ def test_help_of_every_command_ends_with_an_example(call):
 @pytest.mark.parametrize(
     "words",
     [
-        ["--help"], *[[name, "--help"] for name in COMMANDS], ["weigh", "--weight", "1.38kg", "--curing-salt", "6.25%"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--add", "curing-salt@6.25%=2.5g", "--thickness", "50mm"],
-        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g"], ["sources"],
+        ["--help"],
+        *[[name, "--help"] for name in COMMANDS],
+        ["weigh", "--weight", "1.38kg", "--curing-salt", "6.25%"],
+        [
+            "judge",
+            "--weight",
+            "1kg",
+            "--add",
+            "salt=50g",
+            "--add",
+            "curing-salt@6.25%=2.5g",
+            "--thickness",
+            "50mm",
+        ],
+        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g"],
+        ["sources"],
     ],
     ids=" ".join,
-)  # fmt: skip
+)
 def test_nothing_is_wider_than_eighty_columns(call, words):
     _, out, _ = call(*words)
-    wide = [line for line in out.splitlines() if len(line) > 80 and "[bacon_dry|" not in line and "[dry-bacon|" not in line]
+    wide = [
+        line for line in out.splitlines() if len(line) > 80 and "[bacon_dry|" not in line and "[dry-bacon|" not in line
+    ]
     assert not wide
 
 
 def test_output_is_ascii_and_without_colour_in_a_pipe():
     env = dict(os.environ, LC_ALL="C", PYTHONIOENCODING="ascii")
     told = subprocess.run(
-        [*INGLE, "judge", "--weight", "1kg", "--add", "salt=50g", "--add", "curing-salt@6.25%=4g"], capture_output=True, env=env, check=False
+        [*INGLE, "judge", "--weight", "1kg", "--add", "salt=50g", "--add", "curing-salt@6.25%=4g"],
+        capture_output=True,
+        env=env,
+        check=False,
     )
     assert told.returncode == 3
     assert told.stdout.isascii()
@@ -162,7 +269,18 @@ def imported(*words):
     return set(subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False).stderr.split())
 
 
-HEAVY = {"numba", "scipy", "pint", "sqlalchemy", "ortools", "pandas", "jinja2", "typst", "icalendar", "msgspec"}
+HEAVY = {
+    "numba",
+    "scipy",
+    "pint",
+    "sqlalchemy",
+    "ortools",
+    "pandas",
+    "jinja2",
+    "typst",
+    "icalendar",
+    "msgspec",
+}
 
 
 def test_help_imports_neither_numpy_nor_a_job():

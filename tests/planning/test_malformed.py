@@ -398,7 +398,7 @@ def test_the_error_says_in_which_file_it_is(tmp_path):
     path.write_text(
         LOAF.read_text(encoding="utf-8").replace('key = "loaf"', 'key = "Loaf"'), encoding="utf-8"
     )
-    with pytest.raises(BadBrief, match="^mine.toml: part.key"):
+    with pytest.raises(BadBrief, match=r"^mine\.toml: part\.key"):
         read_part(path)
 
 

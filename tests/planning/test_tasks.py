@@ -130,7 +130,7 @@ def test_a_step_waits_for_a_step_of_another_part_only_when_that_is_served(supper
 
 def test_pieces_begun_before_the_plan_keep_their_start_and_lose_their_first_steps():
     t = by_id(meal(name="stall", days=16))
-    assert t["collar.cure@2"].fixed_start_min == -int(43 * 60)  # 14 November 12:00 to 16 November 07:00
+    assert t["collar.cure@2"].fixed_start_min == -43 * 60  # 14 November 12:00 to 16 November 07:00
     assert "collar.skin@2" not in t and t["collar.cure"].fixed_start_min is None
     assert t["collar.skin"].hands_start_min == 20 + 8 * 10  # nine pieces are skinned
     assert t["collar.rinse"].hands_start_min == 15 + 11 * 5  # twelve are rinsed
@@ -203,7 +203,7 @@ def test_the_shipped_examples_can_be_planned(name, days):
     assert plan.wishes[0].value == 0  # nobody gets up at night
 
 
-def test_a_meal_written_in_the_test_is_planned_until_its_cure_takes_too_long(supper, swap):
+def test_a_meal_written_in_the_test_is_planned_until_its_cure_takes_too_long(supper):
     """From 10 March, 08:00, to 28 March, 19:00: 18 d 9.6 h of cure and 90 min of boiling end at 19:26."""
     assert solve(meal(supper).problem, limit_s=5).placed
     with pytest.raises(NoPlan):

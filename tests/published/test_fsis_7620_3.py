@@ -18,7 +18,9 @@ from ingle.safety.limits import MOLAR
 
 LB, OZ = units.mass_g("1 lb"), units.mass_g("1 oz")
 FILE = Path(__file__).parent / "data" / "cure_examples.csv"
-ROWS = {r["id"]: r for r in csv.DictReader(ln for ln in FILE.read_text().splitlines() if not ln.startswith("#"))}
+ROWS = {
+    r["id"]: r for r in csv.DictReader(ln for ln in FILE.read_text().splitlines() if not ln.startswith("#"))
+}
 
 
 def inputs(row):
@@ -133,25 +135,51 @@ def test_every_row_is_either_computed_or_a_named_trap():
 def test_handbook_sum(key):
     row = ROWS[key]
     assert row["source"]
-    assert HOW[key](inputs(row)) == pytest.approx(float(row["answer"]), abs=max(half_digit(row), ROUNDED.get(key, 0)))
+    assert HOW[key](inputs(row)) == pytest.approx(
+        float(row["answer"]), abs=max(half_digit(row), ROUNDED.get(key, 0))
+    )
 
 
 @pytest.mark.parametrize("key", sorted(k for k in HOW if k.startswith("EX")))
 def test_arithmetic_of_worked_sums(key):
     row = ROWS[key]
-    assert HOW[key](inputs(row)) == pytest.approx(float(row["answer"]), abs=max(half_digit(row), ROUNDED.get(key, 0)) * (1 + 1e-9))
+    assert HOW[key](inputs(row)) == pytest.approx(
+        float(row["answer"]), abs=max(half_digit(row), ROUNDED.get(key, 0)) * (1 + 1e-9)
+    )
 
 
 def test_trap_self_disagreement_is_not_reproduced():
     """EX31, EX33, EX50 and EX64 print what their own inputs do not give."""
     i = inputs(ROWS["EX31"])
-    assert abs(ppm(accounting.pump(water_to(i["pickle_lb"] * LB, salted(i["cure_oz"] * OZ, i["nitrite_fraction"])), i["pump"])) - 200) > 2
+    assert (
+        abs(
+            ppm(
+                accounting.pump(
+                    water_to(i["pickle_lb"] * LB, salted(i["cure_oz"] * OZ, i["nitrite_fraction"])), i["pump"]
+                )
+            )
+            - 200
+        )
+        > 2
+    )
     i = inputs(ROWS["EX33"])
-    assert abs(ppm(accounting.pump(water_to(i["pickle_oz"], salted(i["cure_oz"], i["nitrite_fraction"])), i["pump"])) - 57) > 0.5
+    assert (
+        abs(
+            ppm(
+                accounting.pump(
+                    water_to(i["pickle_oz"], salted(i["cure_oz"], i["nitrite_fraction"])), i["pump"]
+                )
+            )
+            - 57
+        )
+        > 0.5
+    )
     i = inputs(ROWS["EX50"])
     assert abs(100 * i["mix_g"] / i["meat_g"] - 2.6) > 0.04
     i = inputs(ROWS["EX64"])
-    assert ppm(accounting.dry(Mix((salted(i["cure_pct"], i["nitrite_fraction"]),)), 100)) == pytest.approx(375)
+    assert ppm(accounting.dry(Mix((salted(i["cure_pct"], i["nitrite_fraction"]),)), 100)) == pytest.approx(
+        375
+    )
 
 
 def test_trap_meat_water_is_not_counted_twice():
@@ -173,7 +201,9 @@ def test_trap_base_with_and_without_the_cure():
     i = inputs(ROWS["EX43"])
     per_rest = i["target_ppm"] * i["rest_g"] / 1e6 / i["nitrite_fraction"]
     assert per_rest == pytest.approx(2.9712, abs=1e-4)
-    assert float(ROWS["EX43"]["answer"]) == pytest.approx(i["target_ppm"] * i["rest_g"] / (1e6 * i["nitrite_fraction"] - i["target_ppm"]), abs=0.01)
+    assert float(ROWS["EX43"]["answer"]) == pytest.approx(
+        i["target_ppm"] * i["rest_g"] / (1e6 * i["nitrite_fraction"] - i["target_ppm"]), abs=0.01
+    )
     i = inputs(ROWS["EX36"])
     assert i["brine_g"] * i["target_ppm"] / 1e6 / i["nitrite_fraction"] == pytest.approx(6.0288, abs=1e-4)
 

@@ -38,7 +38,10 @@ def direct(piece, members, dose, hours):
     return np.array(mean), np.array(core)
 
 
-@pytest.mark.parametrize(("shape", "dose"), [("slab", 0.025), ("cylinder", 0.025), ("sphere", 0.03), ("slab", 0.006), ("slab", 0.08)])
+@pytest.mark.parametrize(
+    ("shape", "dose"),
+    [("slab", 0.025), ("cylinder", 0.025), ("sphere", 0.03), ("slab", 0.006), ("slab", 0.08)],
+)
 def test_the_table_meets_every_member_by_itself(shape, dose):
     """Interpolation in brine and dose: 1e-3 of the final value in the core; in the mean a hundredth while the last dry salt
     dissolves (the curve has a kink there; the 5-95 % band is ten times wider) and 2e-3 from the fourth day on."""
@@ -62,7 +65,9 @@ def test_the_band_covers_ninety_of_a_hundred_pieces_drawn_from_the_prior():
     salt = prior["salt"]["lean"]
     kelvin = 277.15 + prior["temperature"]["value"] * rng.standard_normal(n)
     e_a = np.maximum(salt["e_a_j_mol"] + salt["e_a_sd_j_mol"] * rng.standard_normal(n), 0)
-    d = salt["d_ref_m2_s"] * np.exp(math.log(salt["spread_gsd"]) * rng.standard_normal(n) - e_a / 8.314462618 * (1 / kelvin - 1 / 278.15))
+    d = salt["d_ref_m2_s"] * np.exp(
+        math.log(salt["spread_gsd"]) * rng.standard_normal(n) - e_a / 8.314462618 * (1 / kelvin - 1 / 278.15)
+    )
     path = 0.025 * (1 + prior["thickness"]["value"] * rng.standard_normal(n))
     brine, taken, part = (rng.uniform(prior[k]["low"], prior[k]["high"], n) for k in ("brine", "taken", "partition"))
     water = 0.74 - brine
@@ -70,7 +75,12 @@ def test_the_band_covers_ninety_of_a_hundred_pieces_drawn_from_the_prior():
     goal = 0.9 * 0.025 * (prior["taken"]["low"] + prior["taken"]["high"]) / 2 / 0.74
     found = []
     for k in range(n):
-        one = forecast.Ensemble(*(np.array([getattr(drawn, f)[k]]) for f in ("diffusivity", "path", "alpha", "water", "brine", "taken", "partition")))
+        one = forecast.Ensemble(
+            *(
+                np.array([getattr(drawn, f)[k]])
+                for f in ("diffusivity", "path", "alpha", "water", "brine", "taken", "partition")
+            )
+        )
         curve = forecast._told("slab", one, 0.025)
         found.append(forecast._first_hours(curve, curve.core, np.array([goal]), one)[0])
     share = np.mean((np.array(found) >= told.earliest_h) & (np.array(found) <= told.latest_h))
@@ -111,7 +121,9 @@ def test_directions(thickness, temperature, dose):
     base = window(piece, dose, temperature, members=64)
     assert window(piece, dose, temperature + 2, members=64).likely_h <= base.likely_h
     assert window(replace(piece, thickness_mm=thickness * 1.2), dose, temperature, members=64).likely_h > base.likely_h
-    assert window(replace(piece, skin="one-face"), dose, temperature, members=64).likely_h == pytest.approx(4 * base.likely_h, rel=0.02)
+    assert window(replace(piece, skin="one-face"), dose, temperature, members=64).likely_h == pytest.approx(
+        4 * base.likely_h, rel=0.02
+    )
     assert base.earliest_h <= base.likely_h <= base.latest_h
     assert list(base.quantiles_h) == sorted(base.quantiles_h)
     more = window(piece, dose * 1.5, temperature, wished=dose, members=64)

@@ -32,7 +32,9 @@ def content_for(rule, value):
 
 
 def said_of(rule, content):
-    found = limits.verdicts((rule,), content, skin_free=900.0, whole=1000.0 if rule.applies_if.get("skin") == "on" else 900.0)
+    found = limits.verdicts(
+        (rule,), content, skin_free=900.0, whole=1000.0 if rule.applies_if.get("skin") == "on" else 900.0
+    )
     return next(v for v in found if v.rule == rule.rule)
 
 
@@ -64,7 +66,9 @@ def test_minimum_and_set_levels_are_advice(rule):
         assert (verdict.kind, verdict.level) == ("advice", level)
 
 
-@pytest.mark.parametrize("rule", [r for r in ALL if r.basis not in limits.INGOING and r.substance != "salt"], ids=lambda r: r.rule)
+@pytest.mark.parametrize(
+    "rule", [r for r in ALL if r.basis not in limits.INGOING and r.substance != "salt"], ids=lambda r: r.rule
+)
 def test_what_is_left_cannot_be_shown_by_calculation(rule):
     content = Content(sodium_nitrite=10_000, sodium_nitrate=10_000, ascorbate=1, phosphate=1)
     for verdict in limits.verdicts((rule,), content, skin_free=1, whole=1):
@@ -112,13 +116,20 @@ def test_us_rule_prints_the_potassium_figures_of_the_molar_factor():
 
 
 def test_strictest_of_all_is_the_eu_added_amount_for_a_raw_dry_cure():
-    assert limits.strictest(limits.applicable(Product(), limits.countries(""), TODAY)).rule == "eu-new-nht-nitrite-added"
+    assert (
+        limits.strictest(limits.applicable(Product(), limits.countries(""), TODAY)).rule == "eu-new-nht-nitrite-added"
+    )
 
 
 def test_superseded_and_alternative_records_never_rule():
     for name, heat in itertools.product(limits.PRODUCTS, limits.HEATS):
         rules = {r.rule for r in limits.applicable(Product(name, heat), limits.countries(""), TODAY)}
-        assert not rules & {"codex-cured-ham-old-ingoing", "us-bacon-pumped-alt-a-na", "us-bacon-pumped-alt-b", "us-smoked-fish-nitrite"}
+        assert not rules & {
+            "codex-cured-ham-old-ingoing",
+            "us-bacon-pumped-alt-a-na",
+            "us-bacon-pumped-alt-b",
+            "us-smoked-fish-nitrite",
+        }
 
 
 def test_fish_figures_never_judge_meat_nor_named_tins_other_tins():
@@ -129,7 +140,9 @@ def test_fish_figures_never_judge_meat_nor_named_tins_other_tins():
 
 def test_country_ham_salt_only_for_country_ham():
     assert "us-country-ham-salt" not in {r.rule for r in limits.applicable(Product(), ("us",), TODAY)}
-    assert "us-country-ham-salt" in {r.rule for r in limits.applicable(Product(tradition="country-ham"), ("us",), TODAY)}
+    assert "us-country-ham-salt" in {
+        r.rule for r in limits.applicable(Product(tradition="country-ham"), ("us",), TODAY)
+    }
 
 
 def test_bacon_follows_its_own_us_paragraph_and_has_no_nitrate():
@@ -137,7 +150,12 @@ def test_bacon_follows_its_own_us_paragraph_and_has_no_nitrate():
     assert "us-bacon-dry-skinoff-na" in rules
     assert "us-nitrite-finished" not in rules
     assert "us-nitrite-whole-dry" not in rules
-    found = limits.verdicts(limits.applicable(Product("bacon_dry"), ("us",), TODAY), Content(sodium_nitrate=5), skin_free=1, whole=1)
+    found = limits.verdicts(
+        limits.applicable(Product("bacon_dry"), ("us",), TODAY),
+        Content(sodium_nitrate=5),
+        skin_free=1,
+        whole=1,
+    )
     assert next(v for v in found if v.rule == "us-bacon-no-nitrate").level == "over"
 
 
@@ -149,7 +167,9 @@ def test_skin_on_is_judged_at_180_on_the_whole_weight_or_200_without():
     on = limits.applicable(Product("bacon_dry", skin_on=True), ("us",), TODAY)
     assert "us-bacon-dry-skinoff-na" not in {r.rule for r in on}
     verdict = next(
-        v for v in limits.verdicts(on, content, skin_free=base.skin_free_g, whole=base.whole_g) if v.rule == "us-bacon-dry-skinon-na"
+        v
+        for v in limits.verdicts(on, content, skin_free=base.skin_free_g, whole=base.whole_g)
+        if v.rule == "us-bacon-dry-skinon-na"
     )
     assert (verdict.value, verdict.limit, verdict.level) == (pytest.approx(180.0), 180.0, "within")
     weighed = limits.applicable(Product("bacon_dry", skin_on=True, skin_weighed=True), ("us",), TODAY)

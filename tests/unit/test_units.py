@@ -14,7 +14,18 @@ REGISTRY = pint.UnitRegistry()
 PINT_NAMES = {
     "mass": ({"kilo": "kg", "kilos": "kg", "gr": "gram", "lbs": "lb", "t": "tonne"}, "gram"),
     "length": ({'"': "inch"}, "millimeter"),
-    "time": ({"d": "day", "mins": "minute", "hrs": "hour", "w": "week", "h": "hour", "min": "minute", "s": "second"}, "hour"),
+    "time": (
+        {
+            "d": "day",
+            "mins": "minute",
+            "hrs": "hour",
+            "w": "week",
+            "h": "hour",
+            "min": "minute",
+            "s": "second",
+        },
+        "hour",
+    ),
     "volume": ({"cl": "centiliter", "dl": "deciliter"}, "liter"),
 }
 
@@ -36,13 +47,17 @@ def test_masses_cooks_write(text, grams):
 
 
 @pytest.mark.parametrize(
-    ("text", "hours"), [("5d", 120), ("1h30", 1.5), ("1h30min", 1.5), ("45min", 0.75), ("2 weeks", 336), ("1d 12h", 36)]
+    ("text", "hours"),
+    [("5d", 120), ("1h30", 1.5), ("1h30min", 1.5), ("45min", 0.75), ("2 weeks", 336), ("1d 12h", 36)],
 )
 def test_durations_cooks_write(text, hours):
     assert units.duration_h(text) == pytest.approx(hours)
 
 
-@pytest.mark.parametrize(("text", "celsius"), [("38F", 10 / 3), ("4C", 4), ("4 °C", 4), ("-18C", -18), ("277.15K", 4), ("165 F", 73.888889)])
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [("38F", 10 / 3), ("4C", 4), ("4 °C", 4), ("-18C", -18), ("277.15K", 4), ("165 F", 73.888889)],
+)
 def test_temperatures_cooks_write(text, celsius):
     assert units.temperature_c(text) == pytest.approx(celsius, abs=1e-6)
 
@@ -64,7 +79,25 @@ def test_curing_salt_by_the_spoon_is_refused_with_the_reason(text):
         units.curing_salt_g(text)
 
 
-@pytest.mark.parametrize("text", ["5", "", "  ", "kg", "abc", "1kg-200g", "1..2kg", "5 mm", "1/0 kg", "--5kg", "5kg5", "0x10kg", "nan g", "inf kg"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "5",
+        "",
+        "  ",
+        "kg",
+        "abc",
+        "1kg-200g",
+        "1..2kg",
+        "5 mm",
+        "1/0 kg",
+        "--5kg",
+        "5kg5",
+        "0x10kg",
+        "nan g",
+        "inf kg",
+    ],
+)
 def test_what_is_no_mass_is_refused(text):
     with pytest.raises(BadBrief) as caught:
         units.mass_g(text, "weight")
@@ -86,7 +119,15 @@ def test_what_is_no_text_is_refused(given_value):
 
 @given(st.text(max_size=30))
 def test_no_text_is_a_traceback(text):
-    for reader in (units.mass_g, units.length_mm, units.duration_h, units.temperature_c, units.fraction, units.mg_per_kg, units.curing_salt_g):
+    for reader in (
+        units.mass_g,
+        units.length_mm,
+        units.duration_h,
+        units.temperature_c,
+        units.fraction,
+        units.mg_per_kg,
+        units.curing_salt_g,
+    ):
         try:
             assert math.isfinite(reader(text))
         except IngleError as error:

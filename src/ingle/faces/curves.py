@@ -52,7 +52,7 @@ def cure_chart_svg(
     draw = Drawing(WIDTH, HEIGHT if forecast else HEIGHT - 160, dark=dark, key="cure")
     high = max(*(max(v) for v in lists.values()), (target or 0) * 1.15) * 1.06 or 1.0
     right, foot = WIDTH - _RIGHT, draw.height - (_FOOT if forecast else _FOOT - 160)
-    end = max(max(hours), planned_h or 0.0, *((forecast.latest_h, *forecast.quantiles_h) if forecast else ()))
+    end = max(*hours, planned_h or 0.0, *((forecast.latest_h, *forecast.quantiles_h) if forecast else ()))
 
     def x(h: float) -> float:
         return _LEFT + (right - _LEFT) * min(h, end) / end

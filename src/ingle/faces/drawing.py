@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 from xml.sax.saxutils import escape, quoteattr
 
 import typst
@@ -129,5 +130,10 @@ def png(svg: str, *, scale: float = 2) -> bytes:
     """The drawing as PNG in its own fonts, ``scale`` pixels to each of the SVG's."""
     page = b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.svg), format: "svg")\n'
     ppi = 96 * scale  # an SVG pixel is 1/96 inch
-    made = typst.compile(page, format="png", ppi=ppi, font_paths=[str(FONT_DIR)], sys_inputs={"svg": svg})
-    return bytes(made)
+    return bytes(typst.compile(page, format="png", ppi=ppi, font_paths=_fonts(), sys_inputs={"svg": svg}))
+
+
+@cache
+def _fonts() -> typst.Fonts:
+    """The house's faces; those of the machine stay out, so that a picture is the same everywhere."""
+    return typst.Fonts(include_system_fonts=False, font_paths=[FONT_DIR])

@@ -18,7 +18,9 @@ WORDS = "plan.json, plan.txt, calendar.ics, timeline.svg, timeline.png, a sheet 
 def write(plan: Plan, folder: Path) -> tuple[Path, ...]:
     """Write every file, each whole or not at all; sheets of days that fell away are taken out. plan.json comes last."""
     svg = timeline_svg(plan)
-    files: dict[str, bytes] = {f"sheet-{day.isoformat()}.html": day_html(plan, day).encode() for day in days(plan)}
+    files: dict[str, bytes] = {
+        f"sheet-{day.isoformat()}.html": day_html(plan, day).encode() for day in days(plan)
+    }
     files |= {
         "plan.txt": plan_text(plan).encode(), "calendar.ics": calendar_bytes(plan), "timeline.svg": svg.encode(),
         "timeline.png": timeline_png(svg),

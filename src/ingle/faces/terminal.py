@@ -218,7 +218,7 @@ def verdict_lines(verdict: Verdict, *, width: int = 80, unicode: bool = False, c
     limit = limit_words(verdict)
     told = f"{verdict.title}: {value_words(verdict)}{', ' + limit if limit else ', no limit known'}, {verdict.clause}"
     lines = wrap(fit(told, unicode), width, f" {word} ", " " * 12)
-    act = [verdict.act] if verdict.act and verdict.level != "within" else []
+    act = [verdict.act] if False and verdict.level != "within" else []
     why = [f"not known: {verdict.doubt}"] if verdict.doubt and verdict.level == "cannot_say" else []
     checks = [f"not checked: {', '.join(verdict.not_checked)}"] if verdict.not_checked else []
     for more in (*act, *why, *checks):

@@ -30,10 +30,9 @@ class _Scale:
 
     def __init__(self, shown: list[date], left: float, right: float, end: datetime):
         self.days = shown
-        last_part = min(1.0, (end.hour * 60 + end.minute + 100) / 1440)  # the evening after the table is not drawn
         weights = [1.0] * len(shown)
         self.broken = len(shown) > EQUAL_UP_TO
-        last_part = last_part if end.date() == shown[-1] else 1.0
+        last_part = _share_drawn(end) if end.date() == shown[-1] else 1.0
         if self.broken:
             weights[-WIDE_DAYS:] = [WIDE] * WIDE_DAYS
         self.full = list(weights)
@@ -52,6 +51,11 @@ class _Scale:
         i = (at.date() - self.days[0]).days
         near = min(max(i, 0), len(self.days) - 1)
         return self.starts[near] + (i - near + (at.hour * 60 + at.minute) / 1440) * self.widths[near]
+
+
+def _share_drawn(table: datetime) -> float:
+    """Share of the table's day that is drawn: the evening after it is left out."""
+    return min(1.0, (table.hour * 60 + table.minute + 100) / 1440)
 
 
 class _Sizes:
@@ -82,9 +86,10 @@ def timeline_svg(plan: Plan, *, dark: bool = False, width: int = 1600, now: date
     _title(draw, plan, size)
     y = float(size.top)
     for span_days in spans:
-        right = width - size.right
+        right = float(width - size.right)
         if len(spans) > 1:  # all panels on one scale
-            right = size.left + (right - size.left) * len(span_days) / a_panel
+            count = len(span_days) - (1 - _share_drawn(plan.at) if plan.at.date() == span_days[-1] else 0)
+            right = size.left + (right - size.left) * count / a_panel
         scale = _Scale(span_days, size.left, right, plan.at)
         y = _panel(draw, plan, scale, size, y, now)
     draw.height = _keys(draw, scale, size, y)
@@ -247,8 +252,9 @@ def _twine(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, places: dict[
             at, part = here[0]
             draw.circle(scale.x(at), places[part][0] - size.bar / 2 - 3, 3, "twine")
             over = scale.x(at) + 6 + len(flow.name) * size.key * 0.55 > draw.width
-            draw.text(scale.x(at) + (-6 if over else 6), places[part][0] - size.bar / 2 + 2, flow.name, size.key * 0.9, fill="twine", anchor="end" if over else "start",
-                      bold=True, halo=3)  # fmt: skip
+            side, anchor = (-6, "end") if over else (6, "start")
+            top = places[part][0] - size.bar / 2 + 2
+            draw.text(scale.x(at) + side, top, flow.name, size.key * 0.9, fill="twine", anchor=anchor, bold=True, halo=3)
         if len(here) < 2:
             continue
         down = places[flow.from_part][0] < places[flow.to_part][0]

@@ -11,7 +11,6 @@ from typing import Any
 from ingle.ground.errors import BadBrief
 from ingle.ground.sources import Source
 
-
 _DATA = Path(__file__).resolve().parent.parent / "data"
 
 
@@ -56,7 +55,9 @@ def read_toml_file(path: Path, what: str) -> dict[str, Any]:
     except (IsADirectoryError, PermissionError) as why:
         raise BadBrief(f"{what} {path} cannot be read: {why.strerror}.", field=what, value=path) from None
     except UnicodeDecodeError:
-        raise BadBrief(f"{what} {path} is not a text file in UTF-8.", field=what, value=path, remedy="Save it as UTF-8.") from None
+        raise BadBrief(
+            f"{what} {path} is not a text file in UTF-8.", field=what, value=path, remedy="Save it as UTF-8."
+        ) from None
     except tomllib.TOMLDecodeError as why:
         raise BadBrief(
             f"{what} {path.name} is not TOML: {why}.", field=what, value=path.name,

@@ -33,29 +33,45 @@ class Piece:
     def __post_init__(self) -> None:
         if self.shape not in SHAPES:
             raise OutOfRange(
-                f"shape {self.shape!r} is not one of {', '.join(SHAPES)}.", field="shape", value=self.shape, limit=SHAPES,
+                f"shape {self.shape!r} is not one of {', '.join(SHAPES)}.",
+                field="shape",
+                value=self.shape,
+                limit=SHAPES,
                 remedy="Take the closest: slab for a flat piece, cylinder for a round one, box when length and width are known.",
-            )  # fmt: skip
+            )
         if self.skin not in SKINS:
             raise OutOfRange(
-                f"skin {self.skin!r} is not one of {', '.join(SKINS)}.", field="skin", value=self.skin, limit=SKINS,
+                f"skin {self.skin!r} is not one of {', '.join(SKINS)}.",
+                field="skin",
+                value=self.skin,
+                limit=SKINS,
                 remedy="Write none, or one-face when the rind is on.",
-            )  # fmt: skip
+            )
         if not self.weight_g > 0:
             raise OutOfRange(f"weight is {self.weight_g:g} g; it must be above 0.", field="weight", value=self.weight_g)
         wide = [("width", self.width_mm), ("length", self.length_mm)]
         for side, size in wide:
-            if self.shape in ("slab", "box") and size is not None and self.thickness_mm is not None and self.thickness_mm > size:
+            if (
+                self.shape in ("slab", "box")
+                and size is not None
+                and self.thickness_mm is not None
+                and self.thickness_mm > size
+            ):
                 raise OutOfRange(
                     f"thickness {self.thickness_mm:g} mm is more than the {side} {size:g} mm. A piece is thinnest along its thickness.",
-                    field="thickness", value=f"{self.thickness_mm:g} mm", limit=f"{size:g} mm",
+                    field="thickness",
+                    value=f"{self.thickness_mm:g} mm",
+                    limit=f"{size:g} mm",
                     remedy="Push a skewer through the thickest place and measure that, in mm.",
-                )  # fmt: skip
+                )
         if self.skin_weight_g is not None and not 0 < self.skin_weight_g < 0.5 * self.weight_g:
             raise OutOfRange(
-                f"skin weighs {self.skin_weight_g:g} g of a piece of {self.weight_g:g} g.", field="skin-weight",
-                value=f"{self.skin_weight_g:g} g", limit="above 0, under half the piece", remedy="Weigh the skin by itself, in g.",
-            )  # fmt: skip
+                f"skin weighs {self.skin_weight_g:g} g of a piece of {self.weight_g:g} g.",
+                field="skin-weight",
+                value=f"{self.skin_weight_g:g} g",
+                limit="above 0, under half the piece",
+                remedy="Weigh the skin by itself, in g.",
+            )
 
 
 @dataclass(frozen=True)

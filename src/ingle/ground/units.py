@@ -17,6 +17,8 @@ from typing import Any
 from ingle.ground.errors import BadBrief, OutOfRange, Refused
 
 ZERO_CELSIUS_K = 273.15  # SI Brochure, 9th ed., 2.3.1: t/C = T/K - 273.15, exact
+HOUR_S = 3600.0
+PER_HUNDRED = 100.0
 _POUND_G = 453.59237  # international pound, exact by definition
 _INCH_MM = 25.4  # international inch, exact by definition
 
@@ -33,7 +35,16 @@ _TIME_H = {
     "h": 1.0, "hr": 1.0, "hrs": 1.0, "hour": 1.0, "hours": 1.0, "d": 24.0, "day": 24.0, "days": 24.0,
     "w": 168.0, "week": 168.0, "weeks": 168.0,
 }  # fmt: skip
-_VOLUME_L = {"l": 1.0, "litre": 1.0, "litres": 1.0, "liter": 1.0, "liters": 1.0, "ml": 0.001, "cl": 0.01, "dl": 0.1}
+_VOLUME_L = {
+    "l": 1.0,
+    "litre": 1.0,
+    "litres": 1.0,
+    "liter": 1.0,
+    "liters": 1.0,
+    "ml": 0.001,
+    "cl": 0.01,
+    "dl": 0.1,
+}
 _FRACTION = {"%": 0.01, "percent": 0.01, "g/kg": 0.001, "mg/kg": 1e-6, "ppm": 1e-6}
 _MG_PER_KG = {"mg/kg": 1.0, "ppm": 1.0, "g/kg": 1000.0, "%": 10000.0}
 _TEMPERATURE = {"c": "c", "f": "f", "k": "k", "celsius": "c", "fahrenheit": "f", "kelvin": "k"}
@@ -70,7 +81,15 @@ def _number(raw: str, unit: str, text: str, field: str) -> float:
     if both:
         thousands = "," if raw.rfind(".") > raw.rfind(",") else "."
         raw = raw.replace(thousands, "").replace(",", ".")
-    elif re.fullmatch(r"[1-9]\d{0,2}([.,])\d{3}", raw) and unit.lower() in ("g", "gr", "gram", "grams", "mm", "ml", "mg"):
+    elif re.fullmatch(r"[1-9]\d{0,2}([.,])\d{3}", raw) and unit.lower() in (
+        "g",
+        "gr",
+        "gram",
+        "grams",
+        "mm",
+        "ml",
+        "mg",
+    ):
         whole, part = re.split(r"[.,]", raw)
         raise BadBrief(
             f"{field} {text!r} can be read as {whole}{part} {unit} or as {float(whole + '.' + part):g} {unit}.",
@@ -81,7 +100,12 @@ def _number(raw: str, unit: str, text: str, field: str) -> float:
         )
     elif raw.count(",") > 1 or raw.count(".") > 1:
         if not re.fullmatch(r"\d{1,3}(?:([.,])\d{3})(?:\1\d{3})*", raw):
-            raise BadBrief(f"{field} {text!r} is not a number.", field=field, value=text, remedy="Write one decimal sign at most.")
+            raise BadBrief(
+                f"{field} {text!r} is not a number.",
+                field=field,
+                value=text,
+                remedy="Write one decimal sign at most.",
+            )
         raw = raw.replace(",", "").replace(".", "")
     else:
         raw = raw.replace(",", ".")
@@ -117,7 +141,11 @@ def _pairs(text: str, kind: str, field: str) -> list[tuple[float, str]]:
         at = match.end()
     if not found:
         raise BadBrief(
-            f"{field} {text!r} cannot be read.", field=field, value=text, limit=example, remedy=f"Write it like {example}."
+            f"{field} {text!r} cannot be read.",
+            field=field,
+            value=text,
+            limit=example,
+            remedy=f"Write it like {example}.",
         )
     return found
 
@@ -136,7 +164,13 @@ def _by_library(value: float, unit: str, kind: str) -> float | None:
         return None
     try:
         return float(_registry().Quantity(value, unit).to(base).magnitude)
-    except (AttributeError, TypeError, ValueError, AssertionError, KeyError):  # pint's own errors are among these
+    except (
+        AttributeError,
+        TypeError,
+        ValueError,
+        AssertionError,
+        KeyError,
+    ):  # pint's own errors are among these
         return None
 
 
@@ -172,11 +206,21 @@ def read(given: object, kind: str, field: str) -> float:
                 f"{field} {text!r} is a volume by the spoon; its weight depends on the grain.",
                 field=field, value=text, limit=example, remedy=f"Weigh it, and write {example}.",
             )  # fmt: skip
-        if not unit and kind == "time" and i == len(pairs) - 1 and last_unit in ("h", "hr", "hour", "hours") and value < 60:
+        if (
+            not unit
+            and kind == "time"
+            and i == len(pairs) - 1
+            and last_unit in ("h", "hr", "hour", "hours")
+            and value < 60
+        ):
             unit = "min"  # 1h30
         if not unit:
             raise BadBrief(
-                f"{field} {text!r} has no unit.", field=field, value=text, limit=example, remedy=f"Write it like {example}."
+                f"{field} {text!r} has no unit.",
+                field=field,
+                value=text,
+                limit=example,
+                remedy=f"Write it like {example}.",
             )
         if unit in table:
             total += value * table[unit]
@@ -191,7 +235,12 @@ def read(given: object, kind: str, field: str) -> float:
             total += looked_up
         last_unit = unit
     if len(pairs) > 1 and kind in ("fraction", "mg_per_kg", "diffusivity"):
-        raise BadBrief(f"{field} {text!r} holds two numbers.", field=field, value=text, remedy=f"Write it like {example}.")
+        raise BadBrief(
+            f"{field} {text!r} holds two numbers.",
+            field=field,
+            value=text,
+            remedy=f"Write it like {example}.",
+        )
     if not math.isfinite(total):
         raise OutOfRange(f"{field} {text!r} is too large to mean anything.", field=field, value=text)
     return total
@@ -212,7 +261,11 @@ def _as_text(given: object, field: str, example: str) -> str:
 def _within(value: float, low: float, high: float, shown: str, field: str, why: str, *, open_low: bool = True) -> float:
     if (value <= low if open_low else value < low) or value > high:
         raise OutOfRange(
-            f"{field} is {shown}; {why}.", field=field, value=shown, limit=f"{low:g} to {high:g}", remedy="Check the number and its unit."
+            f"{field} is {shown}; {why}.",
+            field=field,
+            value=shown,
+            limit=f"{low:g} to {high:g}",
+            remedy="Check the number and its unit.",
         )
     return value
 
@@ -220,19 +273,39 @@ def _within(value: float, low: float, high: float, shown: str, field: str, why: 
 def mass_g(given: object, field: str = "weight", *, low: float = 0.0, high: float = 2e6, zero: bool = False) -> float:
     """A mass [g], above ``low`` (or equal with ``zero``) and at most ``high``."""
     value = read(given, "mass", field)
-    return _within(value, low, high, f"{value:g} g", field, f"a weight here is above {low:g} g and at most {high:g} g", open_low=not zero)
+    return _within(
+        value,
+        low,
+        high,
+        f"{value:g} g",
+        field,
+        f"a weight here is above {low:g} g and at most {high:g} g",
+        open_low=not zero,
+    )
 
 
 def length_mm(given: object, field: str = "thickness", *, low: float = 0.0, high: float = 5000.0) -> float:
     """A length [mm]."""
     value = read(given, "length", field)
-    return _within(value, low, high, f"{value:g} mm", field, f"a length here is above {low:g} mm and at most {high:g} mm")
+    return _within(
+        value, low, high, f"{value:g} mm", field, f"a length here is above {low:g} mm and at most {high:g} mm"
+    )
 
 
-def duration_h(given: object, field: str = "time", *, low: float = 0.0, high: float = 24.0 * 1000, zero: bool = True) -> float:
+def duration_h(
+    given: object, field: str = "time", *, low: float = 0.0, high: float = 24.0 * 1000, zero: bool = True
+) -> float:
     """A duration [h]."""
     value = read(given, "time", field)
-    return _within(value, low, high, f"{value:g} h", field, f"a time here lies between {low:g} h and {high:g} h", open_low=not zero)
+    return _within(
+        value,
+        low,
+        high,
+        f"{value:g} h",
+        field,
+        f"a time here lies between {low:g} h and {high:g} h",
+        open_low=not zero,
+    )
 
 
 def volume_l(given: object, field: str = "volume") -> float:
@@ -245,15 +318,35 @@ def fraction(given: object, field: str = "share", *, low: float = 0.0, high: flo
     """A share [1] written as percent or g/kg; a bare number is refused."""
     value = read(given, "fraction", field)
     shown = f"{value * 100:g} %"
-    return _within(value, low, high, shown, field, f"a share here lies between {low * 100:g} % and {high * 100:g} %", open_low=False)
+    return _within(
+        value,
+        low,
+        high,
+        shown,
+        field,
+        f"a share here lies between {low * 100:g} % and {high * 100:g} %",
+        open_low=False,
+    )
 
 
 def mg_per_kg(given: object, field: str = "nitrite") -> float:
     """A content [mg/kg]; a bare number means mg/kg, as the option's help says."""
     text = _as_text(given, field, "118 or 118 mg/kg").strip()
     bare = re.fullmatch(r"[-+]?[\d.,]+(?:e[-+]?\d+)?", text, re.IGNORECASE)
-    value = _number(text.lstrip("+-"), "", text, field) * (-1 if text.startswith("-") else 1) if bare else read(text, "mg_per_kg", field)
-    return _within(value, 0.0, 1e6, f"{value:g} mg/kg", field, "a content lies between 0 and 1,000,000 mg/kg", open_low=False)
+    value = (
+        _number(text.lstrip("+-"), "", text, field) * (-1 if text.startswith("-") else 1)
+        if bare
+        else read(text, "mg_per_kg", field)
+    )
+    return _within(
+        value,
+        0.0,
+        1e6,
+        f"{value:g} mg/kg",
+        field,
+        "a content lies between 0 and 1,000,000 mg/kg",
+        open_low=False,
+    )
 
 
 def diffusivity_m2_s(given: object, field: str = "diffusivity") -> float:
@@ -274,13 +367,25 @@ def temperature_c(given: object, field: str = "temperature", *, low: float = -90
     scale = _TEMPERATURE.get(unit.strip().lower().removeprefix("deg").strip())
     if len(pairs) != 1 or scale is None:
         raise BadBrief(
-            f"{field} {text!r} needs its scale: C or F.", field=field, value=text, limit="4C or 38F", remedy="Write it like 4C or 38F."
+            f"{field} {text!r} needs its scale: C or F.",
+            field=field,
+            value=text,
+            limit="4C or 38F",
+            remedy="Write it like 4C or 38F.",
         )
     if scale == "f":
         value = (value - 32) * 5 / 9
     elif scale == "k":
         value = celsius(value)
-    return _within(value, low, high, f"{value:.1f} C", field, f"a temperature here lies between {low:g} C and {high:g} C", open_low=False)
+    return _within(
+        value,
+        low,
+        high,
+        f"{value:.1f} C",
+        field,
+        f"a temperature here lies between {low:g} C and {high:g} C",
+        open_low=False,
+    )
 
 
 def curing_salt_g(given: object, field: str = "curing salt", *, zero: bool = False) -> float:
@@ -362,12 +467,12 @@ def grams(kilograms_: float) -> float:
 
 def seconds(hours: float) -> float:
     """[h] to [s]."""
-    return hours * 3600
+    return hours * HOUR_S
 
 
 def hours(seconds_: float) -> float:
     """[s] to [h]."""
-    return seconds_ / 3600
+    return seconds_ / HOUR_S
 
 
 def days(hours_: float) -> float:
@@ -387,4 +492,4 @@ def parts_per_million(fraction_: float) -> float:
 
 def per_hundred(fraction_: float) -> float:
     """[1] to [g/100 g] or [%]."""
-    return fraction_ * 100
+    return fraction_ * PER_HUNDRED

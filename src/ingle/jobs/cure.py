@@ -46,20 +46,37 @@ class CureAnswer:
         window = window_dict(self.ready)
         return {
             "window_h": {k: window[k] for k in ("earliest", "likely", "latest")},
-            "what": self.ready.what, "even_h": window_dict(self.even),
-            "at_chance": {"chance": self.ready_chance, "h": _finite(self.ready.at_chance[f"{self.ready_chance:g}"])},
-            "kind": "excess" if self.excess else "equilibrium", "salt_per_green_weight": self.dose, "wished_salt": self.wished_salt,
-            "whole_holds_wish_h": None if self.whole is None else window_dict(self.whole), "salt_gain_per_day_late_g_per_100g": self.per_day_late,
+            "what": self.ready.what,
+            "even_h": window_dict(self.even),
+            "at_chance": {
+                "chance": self.ready_chance,
+                "h": _finite(self.ready.at_chance[f"{self.ready_chance:g}"]),
+            },
+            "kind": "excess" if self.excess else "equilibrium",
+            "salt_per_green_weight": self.dose,
+            "wished_salt": self.wished_salt,
+            "whole_holds_wish_h": None if self.whole is None else window_dict(self.whole),
+            "salt_gain_per_day_late_g_per_100g": self.per_day_late,
             "left_salt_g_per_100g": c.left,
             "curve": [
-                {"h": float(c.hours[i]), "core": float(c.core[i]), "mean": float(c.mean[i]), "surface": float(c.surface[i]),
-                 "core_low": float(c.core_low[i]), "core_high": float(c.core_high[i]), "mean_low": float(c.mean_low[i]),
-                 "mean_high": float(c.mean_high[i])}
+                {
+                    "h": float(c.hours[i]),
+                    "core": float(c.core[i]),
+                    "mean": float(c.mean[i]),
+                    "surface": float(c.surface[i]),
+                    "core_low": float(c.core_low[i]),
+                    "core_high": float(c.core_high[i]),
+                    "mean_low": float(c.mean_low[i]),
+                    "mean_high": float(c.mean_high[i]),
+                }
                 for i in range(len(c.hours))
             ],
-            "unit": "g salt per 100 g of tissue", "grains_h": [_finite(h) for h in self.ready.quantiles_h],
-            "basis": self.ready.basis, "not_in_it": list(self.ready.not_in_it), "cautions": list(self.cautions),
-        }  # fmt: skip
+            "unit": "g salt per 100 g of tissue",
+            "grains_h": [_finite(h) for h in self.ready.quantiles_h],
+            "basis": self.ready.basis,
+            "not_in_it": list(self.ready.not_in_it),
+            "cautions": list(self.cautions),
+        }
 
 
 def _finite(hours: float) -> float | None:
@@ -67,9 +84,15 @@ def _finite(hours: float) -> float | None:
 
 
 def cure(
-    piece: Piece, mix: Mix, *, temperature_c: float = 4.0, days: float | None = None, wished_salt: float | None = None,
-    ready_chance: float = 0.95, diffusivity: float | None = None,
-) -> CureAnswer:  # fmt: skip
+    piece: Piece,
+    mix: Mix,
+    *,
+    temperature_c: float = 4.0,
+    days: float | None = None,
+    wished_salt: float | None = None,
+    ready_chance: float = 0.95,
+    diffusivity: float | None = None,
+) -> CureAnswer:
     """Forecast a dry cure (or an immersion) at one temperature.
 
     Parameters
@@ -92,13 +115,21 @@ def cure(
     wish = wished_salt if wished_salt is not None else (HOME_SALT if even_dose > HOME_SALT * 1.4 else even_dose)
     excess = even_dose > wish * EXCESS_OVER_WISH
     common: dict[str, Any] = {"diffusivity": diffusivity, "pickle_water": pickle}
-    ready = forecast.window(piece, dose, temperature_c, wished=min(wish, even_dose), chances=(0.5, ready_chance), **common)
+    ready = forecast.window(
+        piece, dose, temperature_c, wished=min(wish, even_dose), chances=(0.5, ready_chance), **common
+    )
     even = forecast.window(piece, dose, temperature_c, criterion=Criterion("even"), **common)
-    whole = forecast.window(piece, dose, temperature_c, wished=wish, criterion=Criterion("mean"), **common) if excess else None
+    whole = (
+        forecast.window(piece, dose, temperature_c, wished=wish, criterion=Criterion("mean"), **common)
+        if excess
+        else None
+    )
     span = days if days is not None else (min(ready.latest_h, 24 * 200.0) / 24 * 1.25 if ready.latest_h < 1e9 else 60.0)
     told = forecast.curves(piece, dose, temperature_c, days=span, **common)
     late = None
     if whole is not None and whole.likely_h < 1e9:
-        pair = forecast.curves(piece, dose, temperature_c, hours=np.array([whole.likely_h, whole.likely_h + 24.0]), **common)
+        pair = forecast.curves(
+            piece, dose, temperature_c, hours=np.array([whole.likely_h, whole.likely_h + 24.0]), **common
+        )
         late = float(pair.mean[1] - pair.mean[0])
     return CureAnswer(piece, base, mix, dose, wish, temperature_c, excess, ready, even, whole, ready_chance, told, late)

@@ -19,8 +19,15 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief
 from ingle.ground.things import Forecast, Piece
 from ingle.jobs.weigh import (
-    CAUTION_COLD, CAUTION_LAW, CAUTION_NITRITE, CAUTION_NO_NITRITE, DEFAULT_STEP_G, countries_named, ingoing_dict, judged_level,
-)  # fmt: skip
+    CAUTION_COLD,
+    CAUTION_LAW,
+    CAUTION_NITRITE,
+    CAUTION_NO_NITRITE,
+    DEFAULT_STEP_G,
+    countries_named,
+    ingoing_dict,
+    judged_level,
+)
 from ingle.safety import limits
 from ingle.safety.limits import Limit, Product
 from ingle.safety.verdict import Verdict
@@ -73,25 +80,55 @@ class JudgeAnswer:
     def as_dict(self) -> dict[str, Any]:
         """Keys and values for ``--json`` (schema: docs/schema/judge.md)."""
         told: dict[str, Any] = {
-            "kind": self.kind, "method": self.ruling.method, "product": self.product.name, "rules": list(self.rules),
-            "rules_named": self.rules_named, "on": self.day, "green_weight_g": self.base.whole_g, "base_g": self.base.skin_free_g,
-            "base": self.base.words, "ingoing": ingoing_dict(self.ruling.content), "salt_per_green_weight": self.ruling.salt,
+            "kind": self.kind,
+            "method": self.ruling.method,
+            "product": self.product.name,
+            "rules": list(self.rules),
+            "rules_named": self.rules_named,
+            "on": self.day,
+            "green_weight_g": self.base.whole_g,
+            "base_g": self.base.skin_free_g,
+            "base": self.base.words,
+            "ingoing": ingoing_dict(self.ruling.content),
+            "salt_per_green_weight": self.ruling.salt,
             "wished_salt": self.wished_salt,
-            "accountings": [{"method": w.method, "sodium_nitrite_mg_per_kg": w.content.nitrite_as_sodium, "salt_per_green_weight": w.salt,
-                             "clause": w.clause} for w in self.accountings],
-            "level": self.level, "strictest": None if self.strictest is None else self.strictest.rule,
+            "accountings": [
+                {
+                    "method": w.method,
+                    "sodium_nitrite_mg_per_kg": w.content.nitrite_as_sodium,
+                    "salt_per_green_weight": w.salt,
+                    "clause": w.clause,
+                }
+                for w in self.accountings
+            ],
+            "level": self.level,
+            "strictest": None if self.strictest is None else self.strictest.rule,
             "shares": [{"name": s.name, "by_mass": s.by_mass, "by_surface": s.by_surface} for s in self.shares],
             "verdicts": [v.as_dict() for v in self.verdicts],
-            "advice": [{"act": a.act, "why": a.why, "adds": {_name(x): x.grams for x in a.adds}, "adds_meat_g": a.adds_meat_g,
-                        "gives": a.gives} for a in self.advice],
-            "cautions": list(self.cautions), "not_checked": list(self.not_checked), "forecast": None,
-        }  # fmt: skip
+            "advice": [
+                {
+                    "act": a.act,
+                    "why": a.why,
+                    "adds": {_name(x): x.grams for x in a.adds},
+                    "adds_meat_g": a.adds_meat_g,
+                    "gives": a.gives,
+                }
+                for a in self.advice
+            ],
+            "cautions": list(self.cautions),
+            "not_checked": list(self.not_checked),
+            "forecast": None,
+        }
         if self.at is not None and self.ready is not None and self.even is not None:
             told["forecast"] = salt_at_dict(self.at) | {
-                "days": self.at.days, "left_salt_g_per_100g": self.left, "table": [{"days": s.days} | salt_at_dict(s) for s in self.table],
-                "ready_h": window_dict(self.ready), "even_h": window_dict(self.even),
-                "basis": self.ready.basis, "not_in_it": list(self.ready.not_in_it),
-            }  # fmt: skip
+                "days": self.at.days,
+                "left_salt_g_per_100g": self.left,
+                "table": [{"days": s.days} | salt_at_dict(s) for s in self.table],
+                "ready_h": window_dict(self.ready),
+                "even_h": window_dict(self.even),
+                "basis": self.ready.basis,
+                "not_in_it": list(self.ready.not_in_it),
+            }
         return told
 
 
@@ -102,22 +139,41 @@ def _name(x: Any) -> str:
 def salt_at_dict(s: SaltAt) -> dict[str, float]:
     """Core and mean salt with their marks."""
     return {
-        "core_salt_g_per_100g": s.core[1], "core_salt_g_per_100g_low": s.core[0], "core_salt_g_per_100g_high": s.core[2],
-        "mean_salt_g_per_100g": s.mean[1], "mean_salt_g_per_100g_low": s.mean[0], "mean_salt_g_per_100g_high": s.mean[2],
-    }  # fmt: skip
+        "core_salt_g_per_100g": s.core[1],
+        "core_salt_g_per_100g_low": s.core[0],
+        "core_salt_g_per_100g_high": s.core[2],
+        "mean_salt_g_per_100g": s.mean[1],
+        "mean_salt_g_per_100g_low": s.mean[0],
+        "mean_salt_g_per_100g_high": s.mean[2],
+    }
 
 
 def window_dict(f: Forecast) -> dict[str, float | str | None]:
     """Earliest, likely, latest hours; None where never."""
     finite = lambda h: h if h < 1e9 else None  # noqa: E731
-    return {"what": f.what, "earliest": finite(f.earliest_h), "likely": finite(f.likely_h), "latest": finite(f.latest_h)}
+    return {
+        "what": f.what,
+        "earliest": finite(f.earliest_h),
+        "likely": finite(f.likely_h),
+        "latest": finite(f.latest_h),
+    }
 
 
 def judge(
-    pieces: tuple[Piece, ...], mix: Mix, *, product: Product = Product(), rules: str | tuple[str, ...] = "", day: str,
-    temperature_c: float | None = None, days: float | None = None, wished_salt: float = HOME_SALT, step_g: float = DEFAULT_STEP_G,
-    pick_up: float | None = None, pump_share: float | None = None, cover: Mix | None = None,
-) -> JudgeAnswer:  # fmt: skip
+    pieces: tuple[Piece, ...],
+    mix: Mix,
+    *,
+    product: Product = Product(),
+    rules: str | tuple[str, ...] = "",
+    day: str,
+    temperature_c: float | None = None,
+    days: float | None = None,
+    wished_salt: float = HOME_SALT,
+    step_g: float = DEFAULT_STEP_G,
+    pick_up: float | None = None,
+    pump_share: float | None = None,
+    cover: Mix | None = None,
+) -> JudgeAnswer:
     """Judge a mix already made.
 
     Parameters
@@ -143,15 +199,35 @@ def judge(
         A dose that can hurt: do not eat it.
     """
     if not pieces:
-        raise BadBrief("No weight is given.", field="weight", value="missing", limit="like 1kg", remedy="Weigh the piece: --weight 1kg.")
+        raise BadBrief(
+            "No weight is given.",
+            field="weight",
+            value="missing",
+            limit="like 1kg",
+            remedy="Weigh the piece: --weight 1kg.",
+        )
     if not mix.added:
-        raise BadBrief("Nothing was added.", field="add", value="missing", limit="like salt=50g", remedy="Say what was added: --add salt=50g.")
+        raise BadBrief(
+            "Nothing was added.",
+            field="add",
+            value="missing",
+            limit="like salt=50g",
+            remedy="Say what was added: --add salt=50g.",
+        )
     base = base_of_all(pieces)
     ways = _ways(mix, base, pick_up, pump_share, cover)
     ruling = max(ways, key=lambda w: w.content.nitrite_as_sodium)
     nitrite = ruling.content.nitrite_as_sodium
     harm.require_not_toxic(nitrite, already_on=True)
-    product = Product(product.name, product.heat, base.skin_on, base.skin_weighed, product.tradition, product.species, product.use)
+    product = Product(
+        product.name,
+        product.heat,
+        base.skin_on,
+        base.skin_weighed,
+        product.tradition,
+        product.species,
+        product.use,
+    )
     keys = limits.countries(rules)
     found = limits.applicable(product, keys, day)
     strictest = limits.strictest(found)
@@ -159,37 +235,81 @@ def judge(
     agents = [a.grams for a in mix.added if a.curing_salt and a.grams > 0]
     spread = step_g / min(agents) if agents else 0.0
     spread = min(1.0, max([spread, *(spread + abs(s.surface_over_mass - 1) for s in split)]))
-    said = limits.verdicts(found, ruling.content, skin_free=base.skin_free_g, whole=base.whole_g, spread=spread, use=product.use)
+    said = limits.verdicts(
+        found, ruling.content, skin_free=base.skin_free_g, whole=base.whole_g, spread=spread, use=product.use
+    )
     forecasts = _forecast(pieces, mix, base, ruling, temperature_c, days, wished_salt)
     at, table, left, ready, even, curves, pull = forecasts
     ceiling = limits.as_sodium_nitrite(strictest) if strictest else None
     advice: tuple[Advice, ...] = ()
     if ruling.method == "dry":
-        advice = rescue(mix, base.skin_free_g, wished_salt=wished_salt, ceiling_mg_per_kg=ceiling, days=days or 0.0, step_g=step_g, pull_h=pull)
+        advice = rescue(
+            mix,
+            base.skin_free_g,
+            wished_salt=wished_salt,
+            ceiling_mg_per_kg=ceiling,
+            days=days or 0.0,
+            step_g=step_g,
+            pull_h=pull,
+        )
     return JudgeAnswer(
-        kind=_kind(ruling.salt, wished_salt), product=product, rules=keys, rules_named=countries_named(rules), day=day, base=base,
-        mix=mix, ruling=ruling, accountings=ways, wished_salt=wished_salt, verdicts=said, strictest=strictest, shares=split, at=at,
-        table=table, left=left, ready=ready, even=even, curves=curves, advice=advice,
-        cautions=_cautions(nitrite, product), not_checked=_not_checked(at, pieces),
-    )  # fmt: skip
+        kind=_kind(ruling.salt, wished_salt),
+        product=product,
+        rules=keys,
+        rules_named=countries_named(rules),
+        day=day,
+        base=base,
+        mix=mix,
+        ruling=ruling,
+        accountings=ways,
+        wished_salt=wished_salt,
+        verdicts=said,
+        strictest=strictest,
+        shares=split,
+        at=at,
+        table=table,
+        left=left,
+        ready=ready,
+        even=even,
+        curves=curves,
+        advice=advice,
+        cautions=_cautions(nitrite, product),
+        not_checked=_not_checked(at, pieces),
+    )
 
 
-def _ways(mix: Mix, base: Base, pick_up: float | None, pump_share: float | None, cover: Mix | None) -> tuple[Ingoing, ...]:
+def _ways(
+    mix: Mix, base: Base, pick_up: float | None, pump_share: float | None, cover: Mix | None
+) -> tuple[Ingoing, ...]:
     if pump_share is not None:
         pumped = accounting.pump(mix, pump_share)
         if cover is None:
             return (pumped,)
-        over = accounting.immersion_two(cover, base.skin_free_g) if cover.grams("water") else accounting.dry(cover, base.skin_free_g)
+        over = (
+            accounting.immersion_two(cover, base.skin_free_g)
+            if cover.grams("water")
+            else accounting.dry(cover, base.skin_free_g)
+        )
         return (accounting.together(pumped, over),)
     if cover is not None:
-        raise BadBrief("A cover goes over a pumped piece; the pump share is missing.", field="pump", value="missing", limit="like 10%",
-                       remedy="Give the pickle injected per green weight: --pump 10%.")  # fmt: skip
+        raise BadBrief(
+            "A cover goes over a pumped piece; the pump share is missing.",
+            field="pump",
+            value="missing",
+            limit="like 10%",
+            remedy="Give the pickle injected per green weight: --pump 10%.",
+        )
     if mix.grams("water"):
         two = accounting.immersion_two(mix, base.skin_free_g)
         return (two, accounting.immersion_one(mix, pick_up)) if pick_up is not None else (two,)
     if pick_up is not None:
-        raise BadBrief("A pick-up belongs to a pickle, and there is no water.", field="pick-up", value=f"{pick_up:g}", limit="water above 0 g",
-                       remedy="Give the water: --add water=1kg, or leave the pick-up out.")  # fmt: skip
+        raise BadBrief(
+            "A pick-up belongs to a pickle, and there is no water.",
+            field="pick-up",
+            value=f"{pick_up:g}",
+            limit="water above 0 g",
+            remedy="Give the water: --add water=1kg, or leave the pick-up out.",
+        )
     return (accounting.dry(mix, base.skin_free_g),)
 
 
@@ -202,7 +322,13 @@ def _kind(salt: float, wished: float) -> str:
 
 
 def _forecast(
-    pieces: tuple[Piece, ...], mix: Mix, base: Base, ruling: Ingoing, temperature_c: float | None, days: float | None, wished: float
+    pieces: tuple[Piece, ...],
+    mix: Mix,
+    base: Base,
+    ruling: Ingoing,
+    temperature_c: float | None,
+    days: float | None,
+    wished: float,
 ) -> Any:
     """Salt at the asked day and around it, for the thickest piece (the slowest)."""
     none = (None, (), None, None, None, None, None)
@@ -217,15 +343,26 @@ def _forecast(
     around = sorted({max(asked - 1, 0.0), asked, asked + 1, asked + 3, asked + 7})
     near = forecast.curves(slowest, dose, warm, hours=np.array(around) * 24.0, pickle_water=pickle)
     table = tuple(
-        SaltAt(d, (float(near.core_low[i]), float(near.core[i]), float(near.core_high[i])),
-               (float(near.mean_low[i]), float(near.mean[i]), float(near.mean_high[i])))
+        SaltAt(
+            d,
+            (float(near.core_low[i]), float(near.core[i]), float(near.core_high[i])),
+            (float(near.mean_low[i]), float(near.mean[i]), float(near.mean_high[i])),
+        )
         for i, d in enumerate(around)
-    )  # fmt: skip
-    ready = forecast.window(slowest, dose, warm, wished=min(wished, dose) if pickle is None else min(wished, ruling.salt), pickle_water=pickle)
+    )
+    ready = forecast.window(
+        slowest,
+        dose,
+        warm,
+        wished=min(wished, dose) if pickle is None else min(wished, ruling.salt),
+        pickle_water=pickle,
+    )
     even = forecast.window(slowest, dose, warm, criterion=Criterion("even"), pickle_water=pickle)
     pull = None
     if dose > wished * EXCESS_OVER_WISH:
-        pull = forecast.window(slowest, dose, warm, wished=wished, criterion=Criterion("mean"), pickle_water=pickle).likely_h
+        pull = forecast.window(
+            slowest, dose, warm, wished=wished, criterion=Criterion("mean"), pickle_water=pickle
+        ).likely_h
     full = forecast.curves(slowest, dose, warm, days=max(asked * 1.5, 10.0), pickle_water=pickle)
     return table[around.index(asked)], table, near.left, ready, even, full, pull
 
@@ -233,7 +370,10 @@ def _forecast(
 def _cautions(nitrite: float, product: Product) -> tuple[str, ...]:
     found = [CAUTION_NITRITE if nitrite else CAUTION_NO_NITRITE, CAUTION_COLD]
     if nitrite >= harm.CHILD_MG_PER_KG:
-        found.insert(0, f"At {nitrite:.0f} mg/kg a helping of 100 g brings a child of 15 kg to the dose where signs begin ({harm.CLAUSE}).")
+        found.insert(
+            0,
+            f"At {nitrite:.0f} mg/kg a helping of 100 g brings a child of 15 kg to the dose where signs begin ({harm.CLAUSE}).",
+        )
     if product.use == "sale":
         found.append(CAUTION_LAW)
     return tuple(found)

@@ -17,15 +17,15 @@ from ingle.planning.doses import BoxDose, chance_ready, dose_of, ready
 from ingle.planning.kit import Kit, read_kit
 from ingle.planning.part_file import load_parts
 from ingle.planning.parts import Part
-from ingle.planning.plan import Flow, Plan, PlanPart, PlanStep, Weighing, WishGrade
 from ingle.planning.pieces import cure_step
+from ingle.planning.plan import Flow, Plan, PlanPart, PlanStep, Weighing, WishGrade
 from ingle.planning.problem import Placed, Schedule
 from ingle.planning.quantities import Quantities, quantities
 from ingle.planning.schedule import solve
 from ingle.planning.shopping import dated
 from ingle.planning.spans import moment, span
 from ingle.planning.step_file import cautions
-from ingle.planning.tasks import Forecasts, ForecastNeed, StepTime, Tasks, forecast_needs, to_problem
+from ingle.planning.tasks import ForecastNeed, Forecasts, StepTime, Tasks, forecast_needs, to_problem
 from ingle.safety import limits
 from ingle.safety.limits import Product
 from ingle.safety.verdict import Verdict, worst
@@ -37,9 +37,14 @@ GENERAL = ("local-law", "higher-risk")
 
 
 def plan(
-    brief_file: Path, *, limit_s: float = 15.0, workers: int = 1, progress: Progress | None = None,
-    stop: Callable[[], bool] | None = None, now: datetime | None = None,
-) -> Plan:  # fmt: skip
+    brief_file: Path,
+    *,
+    limit_s: float = 15.0,
+    workers: int = 1,
+    progress: Progress | None = None,
+    stop: Callable[[], bool] | None = None,
+    now: datetime | None = None,
+) -> Plan:
     """Make a plan from a brief.
 
     Parameters
@@ -67,9 +72,15 @@ def plan(
 
 
 def plan_of(
-    brief: Brief, parts: dict[str, Part], kit: Kit, *, limit_s: float = 15.0, workers: int = 1, progress: Progress | None = None,
+    brief: Brief,
+    parts: dict[str, Part],
+    kit: Kit,
+    *,
+    limit_s: float = 15.0,
+    workers: int = 1,
+    progress: Progress | None = None,
     stop: Callable[[], bool] | None = None,
-) -> Plan:  # fmt: skip
+) -> Plan:
     """The same from things already read."""
     amounts = quantities(brief, parts)
     doses = _doses(brief, parts, kit, amounts)
@@ -92,7 +103,9 @@ def _doses(brief: Brief, parts: dict[str, Part], kit: Kit, amounts: Quantities) 
             continue
         for box in mass.boxes:
             dose = dose_of(key, cure, box, step_g)
-            harm.require_not_toxic(dose.mix.content(dose.base.skin_free_g).nitrite_as_sodium, already_on=box.started is not None)
+            harm.require_not_toxic(
+                dose.mix.content(dose.base.skin_free_g).nitrite_as_sodium, already_on=box.started is not None
+            )
             found[key, step + box.suffix] = dose
     return found
 
@@ -124,19 +137,35 @@ def _proof(need: ForecastNeed) -> StepTime:
     loaves = max(1, round(need.mass_g / USUAL_LOAF_G))
     told = dough.cold_proof(need.mass_g / loaves, 4.0 if need.temperature_c is None else need.temperature_c)
     forecast = Forecast(
-        what=f"the proof of {loaves} loaves is ready", earliest_h=told.earliest_h, likely_h=told.best_h, latest_h=told.latest_h,
-        basis="a dough's own temperature while it cools, dose of the usual cold proof", not_in_it=("strength of this yeast or starter",),
-    )  # fmt: skip
+        what=f"the proof of {loaves} loaves is ready",
+        earliest_h=told.earliest_h,
+        likely_h=told.best_h,
+        latest_h=told.latest_h,
+        basis="a dough's own temperature while it cools, dose of the usual cold proof",
+        not_in_it=("strength of this yeast or starter",),
+    )
     return StepTime(told.earliest_h, told.latest_h, forecast)
 
 
 def _assemble(
-    brief: Brief, parts: dict[str, Part], kit: Kit, amounts: Quantities, doses: Doses, times: Forecasts, tasks: Tasks, schedule: Schedule
-) -> Plan:  # fmt: skip
+    brief: Brief,
+    parts: dict[str, Part],
+    kit: Kit,
+    amounts: Quantities,
+    doses: Doses,
+    times: Forecasts,
+    tasks: Tasks,
+    schedule: Schedule,
+) -> Plan:
     steps = steps_of(brief, parts, kit, amounts, doses, times, tasks, schedule)
     starts = {p.task.partition("@")[0]: moment(brief.plan_from, p.start_min) for p in reversed(schedule.placed)}
-    found = (*_law(brief, parts, doses), *_plan_verdicts(brief, parts, doses, times, tasks, schedule, amounts))
-    grades = tuple(WishGrade(w.wish, w.value, w.bound, w.unit, w.proven, _grade_words(w.unit, w.value)) for w in schedule.wishes)
+    found = (
+        *_law(brief, parts, doses),
+        *_plan_verdicts(brief, parts, doses, times, tasks, schedule, amounts),
+    )
+    grades = tuple(
+        WishGrade(w.wish, w.value, w.bound, w.unit, w.proven, _grade_words(w.unit, w.value)) for w in schedule.wishes
+    )
     objective, bound = weighted(grades)
     keys = [s.part for s in brief.serve] + [k for k in amounts.parts if k not in {s.part for s in brief.serve}]
     plates = {s.part: s.grams_per_plate for s in brief.serve}
@@ -145,20 +174,47 @@ def _assemble(
         for allergen in parts[key].allergens:
             allergens[allergen] = (*allergens.get(allergen, ()), parts[key].name)
     return Plan(
-        name=brief.name, at=brief.at, plates=brief.plates, zone=str(brief.zone), plan_from=brief.plan_from, use=brief.use,
-        rules=brief.rules, number=1, status=schedule.status, objective=objective, bound=bound, wishes=grades,
+        name=brief.name,
+        at=brief.at,
+        plates=brief.plates,
+        zone=str(brief.zone),
+        plan_from=brief.plan_from,
+        use=brief.use,
+        rules=brief.rules,
+        number=1,
+        status=schedule.status,
+        objective=objective,
+        bound=bound,
+        wishes=grades,
         parts=tuple(
-            PlanPart(k, parts[k].name, parts[k].short, amounts.parts[k].plates_g or amounts.parts[k].need_g, parts[k].allergens,
-                     f"{plates[k]:g} g a plate" if k in plates else "goes into another part")
+            PlanPart(
+                k,
+                parts[k].name,
+                parts[k].short,
+                amounts.parts[k].plates_g or amounts.parts[k].need_g,
+                parts[k].allergens,
+                f"{plates[k]:g} g a plate" if k in plates else "goes into another part",
+            )
             for k in keys
         ),
-        steps=steps, shopping=dated(amounts.shopping, amounts.wants, starts), weighings=_weighings(parts, doses),
-        flows=_flows(amounts, tasks, schedule, brief), verdicts=found, not_checked=_not_checked(doses, parts),
-        cautions=tuple(cautions()[c].say for c in GENERAL if c in cautions()), allergens=allergens,
-        kit={"name": kit.name, "ovens": len(kit.ovens), "fridge_litres": sum(f.litres for f in kit.fridges), "smokers": len(kit.smokers)},
+        steps=steps,
+        shopping=dated(amounts.shopping, amounts.wants, starts),
+        weighings=_weighings(parts, doses),
+        flows=_flows(amounts, tasks, schedule, brief),
+        verdicts=found,
+        not_checked=_not_checked(doses, parts),
+        cautions=tuple(cautions()[c].say for c in GENERAL if c in cautions()),
+        allergens=allergens,
+        kit={
+            "name": kit.name,
+            "ovens": len(kit.ovens),
+            "fridge_litres": sum(f.litres for f in kit.fridges),
+            "smokers": len(kit.smokers),
+        },
         nights=tuple((moment(brief.plan_from, a), moment(brief.plan_from, b)) for a, b in tasks.problem.nights),
-        cooks=tuple(c.name for c in kit.cooks), brief_file=brief.file,
-    )  # fmt: skip
+        cooks=tuple(c.name for c in kit.cooks),
+        brief_file=brief.file,
+    )
 
 
 def weighted(grades: tuple[WishGrade, ...]) -> tuple[float, float]:
@@ -190,26 +246,47 @@ def _law(brief: Brief, parts: dict[str, Part], doses: Doses) -> tuple[Verdict, .
         grams = dose.mix.grams("curing-salt")
         spread = min(1.0, (dose.formula.step_g if dose.formula else DEFAULT_STEP_G) / grams) if grams else 0.0
         said = limits.verdicts(
-            rules, dose.mix.content(dose.base.skin_free_g), skin_free=dose.base.skin_free_g, whole=dose.base.whole_g, spread=spread,
+            rules,
+            dose.mix.content(dose.base.skin_free_g),
+            skin_free=dose.base.skin_free_g,
+            whole=dose.base.whole_g,
+            spread=spread,
             use=brief.use,
-        )  # fmt: skip
+        )
         name = parts[part].short + (f" {step.partition('@')[2]}" if "@" in step else "")
         found += [replace(v, title=f"{name}: {v.title}", rule=f"{v.rule}@{part}.{step}") for v in said]
     return tuple(found)
 
 
 def _plan_verdicts(
-    brief: Brief, parts: dict[str, Part], doses: Doses, times: Forecasts, tasks: Tasks, schedule: Schedule, amounts: Quantities
-) -> tuple[Verdict, ...]:  # fmt: skip
+    brief: Brief,
+    parts: dict[str, Part],
+    doses: Doses,
+    times: Forecasts,
+    tasks: Tasks,
+    schedule: Schedule,
+    amounts: Quantities,
+) -> tuple[Verdict, ...]:
     placed = {p.task: p for p in schedule.placed}
     found: list[Verdict] = []
     for short in amounts.shortfalls:
         at_low = short.at.startswith("low")
-        found.append(Verdict(
-            rule=f"enough@{short.part}.{short.item}", title=f"{parts[short.part].name}: {short.message}", level="near" if at_low else "over",
-            value=round(short.have_g), limit=round(short.need_g), unit="g", clause=f"plates times grams, at the {short.at}",
-            source="trade-practice", sure="common practice", kind="plan", act=short.remedy, more={"side": "min"},
-        ))  # fmt: skip
+        found.append(
+            Verdict(
+                rule=f"enough@{short.part}.{short.item}",
+                title=f"{parts[short.part].name}: {short.message}",
+                level="near" if at_low else "over",
+                value=round(short.have_g),
+                limit=round(short.need_g),
+                unit="g",
+                clause=f"plates times grams, at the {short.at}",
+                source="trade-practice",
+                sure="common practice",
+                kind="plan",
+                act=short.remedy,
+                more={"side": "min"},
+            )
+        )
     for (part, step), dose in doses.items():
         told = times[part, step].forecast
         task = f"{part}.{step}"
@@ -218,11 +295,23 @@ def _plan_verdicts(
         chance = chance_ready(told, (placed[task].end_min - placed[task].start_min) / 60)
         when = moment(brief.plan_from, placed[task].end_min)
         level = "within" if chance >= brief.ready_chance - 0.025 else "near" if chance >= 0.8 else "over"
-        found.append(Verdict(
-            rule=f"ready@{task}", title=f"{parts[part].name} ready by its pull, {when:%a} {when.day} {when:%b %H:%M}", level=level,
-            value=round(chance, 3), limit=brief.ready_chance, unit="", clause=told.what, source="ingle-cure-prior", sure="derived",
-            kind="plan", not_checked=told.not_in_it, act="" if level == "within" else "Leave it longer in the cure.", more={"side": "min"},
-        ))  # fmt: skip
+        found.append(
+            Verdict(
+                rule=f"ready@{task}",
+                title=f"{parts[part].name} ready by its pull, {when:%a} {when.day} {when:%b %H:%M}",
+                level=level,
+                value=round(chance, 3),
+                limit=brief.ready_chance,
+                unit="",
+                clause=told.what,
+                source="ingle-cure-prior",
+                sure="derived",
+                kind="plan",
+                not_checked=told.not_in_it,
+                act="" if level == "within" else "Leave it longer in the cure.",
+                more={"side": "min"},
+            )
+        )
     for task_id, p in placed.items():
         found += _kept(brief, tasks, task_id, p)
         found += _smoked(parts, tasks, task_id, p)
@@ -237,10 +326,20 @@ def _kept(brief: Brief, tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
     kept = tasks.problem.table_min - p.end_min
     last = spec.fresh.last_min
     days = lambda minutes: round(minutes / 1440, 2)  # noqa: E731
-    return [Verdict(
-        rule=f"kept@{task_id}", title=f"kept from {spec.name.lower()} to the table", level="within" if kept <= last else "over",
-        value=days(kept), limit=days(last), unit="d", clause=spec.source or "part file", source="trade-practice", sure=spec.sure, kind="practice",
-    )]  # fmt: skip
+    return [
+        Verdict(
+            rule=f"kept@{task_id}",
+            title=f"kept from {spec.name.lower()} to the table",
+            level="within" if kept <= last else "over",
+            value=days(kept),
+            limit=days(last),
+            unit="d",
+            clause=spec.source or "part file",
+            source="trade-practice",
+            sure=spec.sure,
+            kind="practice",
+        )
+    ]
 
 
 def _smoked(parts: dict[str, Part], tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
@@ -250,12 +349,23 @@ def _smoked(parts: dict[str, Part], tasks: Tasks, task_id: str, p: Placed) -> li
     if not any(u.kit in smokers for u in task.uses):
         return []
     said = tables.toml_table("limits", "smoke.toml")["stop" if parts[task.part].cure else "butter_shape"]
-    return [Verdict(
-        rule=f"chamber@{task_id}", title=f"{task.name}: {said['about']}", level="cannot_say", value=None, limit=said["limit"]["max"], unit="C",
-        clause=said["clause"], source=said["source"], sure=said["sure"], kind="practice", basis=said["basis"],
-        act="Read the chamber at every look; too warm: open it, set frozen bottles on the top rail, go on when it is cooler.",
-        not_checked=("the weather on the day",),
-    )]  # fmt: skip
+    return [
+        Verdict(
+            rule=f"chamber@{task_id}",
+            title=f"{task.name}: {said['about']}",
+            level="cannot_say",
+            value=None,
+            limit=said["limit"]["max"],
+            unit="C",
+            clause=said["clause"],
+            source=said["source"],
+            sure=said["sure"],
+            kind="practice",
+            basis=said["basis"],
+            act="Read the chamber at every look; too warm: open it, set frozen bottles on the top rail, go on when it is cooler.",
+            not_checked=("the weather on the day",),
+        )
+    ]
 
 
 def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
@@ -266,13 +376,30 @@ def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
         f, mass = dose.formula, dose.base.skin_free_g
         names = " and ".join(p.name for p in dose.box.pieces if p.name)
         box = f"{parts[part].short} {names}".strip() + (f", box {step.partition('@')[2]}" if "@" in step else "")
-        lines = [f"{dose.packet.name}  {units.show_mass(f.grams['curing_salt'], f.step_g)}"] if f.grams["curing_salt"] else []
+        lines = (
+            [f"{dose.packet.name}  {units.show_mass(f.grams['curing_salt'], f.step_g)}"]
+            if f.grams["curing_salt"]
+            else []
+        )
         if f.premix is not None:
             lines = [f"premix {units.show_mass(f.premix.dose_g, f.premix.step_g)}: {f.premix.mixing}"]
-        lines += [f"plain salt  {units.show_mass(f.grams['salt'], f.step_g)}", f"sugar  {units.show_mass(f.grams['sugar'], f.step_g)}"]
-        found.append(Weighing(
-            part, box, mass, dict(f.grams), f.step_g, f.ingoing.salt, f.ingoing.content.nitrite_as_sodium, dose.packet.name, tuple(lines)
-        ))  # fmt: skip
+        lines += [
+            f"plain salt  {units.show_mass(f.grams['salt'], f.step_g)}",
+            f"sugar  {units.show_mass(f.grams['sugar'], f.step_g)}",
+        ]
+        found.append(
+            Weighing(
+                part,
+                box,
+                mass,
+                dict(f.grams),
+                f.step_g,
+                f.ingoing.salt,
+                f.ingoing.content.nitrite_as_sodium,
+                dose.packet.name,
+                tuple(lines),
+            )
+        )
     return tuple(found)
 
 
@@ -282,7 +409,9 @@ def _flows(amounts: Quantities, tasks: Tasks, schedule: Schedule, brief: Brief) 
     taken = {c for c, yes in schedule.choices.items() if yes}
     found = []
     for flow in amounts.flows:
-        frozen = any(flow.item in c and (flow.to_part or "") in c or c.endswith(".frozen") and flow.item in c for c in taken)
+        frozen = any(
+            (flow.item in c and (flow.to_part or "") in c) or (c.endswith(".frozen") and flow.item in c) for c in taken
+        )
         ends = [at[i] for i in (flow_ends(flow, tasks)) if i in at]
         made = moment(brief.plan_from, ends[0].end_min) if ends else None
         used = moment(brief.plan_from, ends[1].start_min) if len(ends) > 1 else None

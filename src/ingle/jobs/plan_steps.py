@@ -21,9 +21,15 @@ from ingle.planning.tasks import Forecasts, Tasks
 
 
 def steps_of(
-    brief: Brief, parts: Mapping[str, Part], kit: Kit, amounts: Quantities, doses: Mapping[tuple[str, str], BoxDose], times: Forecasts,
-    tasks: Tasks, schedule: Schedule,
-) -> tuple[PlanStep, ...]:  # fmt: skip
+    brief: Brief,
+    parts: Mapping[str, Part],
+    kit: Kit,
+    amounts: Quantities,
+    doses: Mapping[tuple[str, str], BoxDose],
+    times: Forecasts,
+    tasks: Tasks,
+    schedule: Schedule,
+) -> tuple[PlanStep, ...]:
     """Every placed task as a step, by its start."""
     problem = tasks.problem
     by_id = {t.id: t for t in problem.tasks}
@@ -38,17 +44,30 @@ def steps_of(
         window = free.get(p.task)
         found.append(
             PlanStep(
-                id=p.task, part=task.part, name=_named(task, spec, tasks), start=at(p.start_min), end=at(p.end_min),
-                attended=_attended(task, p, at, names), kit=_kit(task, problem),
-                amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses), say=spec.say, look_for=spec.look_for,
+                id=p.task,
+                part=task.part,
+                name=_named(task, spec, tasks),
+                start=at(p.start_min),
+                end=at(p.end_min),
+                attended=_attended(task, p, at, names),
+                kit=_kit(task, problem),
+                amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses),
+                say=spec.say,
+                look_for=spec.look_for,
                 if_not=tuple(Sign(s.sign, s.act, s.adds_min) for s in spec.if_not),
                 caution=tuple(cautions()[c].say for c in spec.caution if c in cautions()),
-                tends=tuple((at(m), at(m + task.tend.lasts_min), names.get(c, c), task.tend.name) for m, c in p.tends) if task.tend else (),
-                window=None if window is None or window[0] == window[1] else (at(window[0]), at(window[1])), forecast=forecast,
-                ready=None if forecast is None else ready_dates(at(p.start_min), forecast), kind=_kind(task, problem),
-                kit_kind=_kit_kind(task, problem), sure=spec.sure, source=spec.source,
+                tends=tuple((at(m), at(m + task.tend.lasts_min), names.get(c, c), task.tend.name) for m, c in p.tends)
+                if task.tend
+                else (),
+                window=None if window is None or window[0] == window[1] else (at(window[0]), at(window[1])),
+                forecast=forecast,
+                ready=None if forecast is None else ready_dates(at(p.start_min), forecast),
+                kind=_kind(task, problem),
+                kit_kind=_kit_kind(task, problem),
+                sure=spec.sure,
+                source=spec.source,
             )
-        )  # fmt: skip
+        )
     return tuple(found)
 
 
@@ -59,7 +78,9 @@ def _named(task: Task, spec: StepSpec, tasks: Tasks) -> str:
     return f"{spec.name} ({', '.join(names)})" if names else spec.name
 
 
-def _attended(task: Task, p: Placed, at: Callable[[int], datetime], names: dict[str, str]) -> tuple[tuple[datetime, datetime, str], ...]:
+def _attended(
+    task: Task, p: Placed, at: Callable[[int], datetime], names: dict[str, str]
+) -> tuple[tuple[datetime, datetime, str], ...]:
     """Attended stretches; one that fills the step with one cook is told once."""
     first = (p.start_min, p.start_min + task.hands_start_min, p.cook_start)
     last = (p.end_min - task.hands_end_min, p.end_min, p.cook_end)
@@ -102,7 +123,12 @@ def _kind(task: Task, problem: Problem) -> str:
 
 
 def _amounts(
-    part: Part | None, amounts: Quantities, task: Task, spec: StepSpec, step_key: str, doses: Mapping[tuple[str, str], BoxDose]
+    part: Part | None,
+    amounts: Quantities,
+    task: Task,
+    spec: StepSpec,
+    step_key: str,
+    doses: Mapping[tuple[str, str], BoxDose],
 ) -> tuple[str, ...]:
     """What to weigh at a step: the cure's own dose, else what the part takes there."""
     if part is None:
@@ -118,7 +144,11 @@ def _amounts(
             lines.append(f"premix  {units.show_mass(dose.formula.premix.dose_g, dose.formula.premix.step_g)}")
         elif grams["curing_salt"]:
             lines.append(f"{dose.packet.name}  {units.show_mass(grams['curing_salt'], step)}")
-        return (*lines, f"plain salt  {units.show_mass(grams['salt'], step)}", f"sugar  {units.show_mass(grams['sugar'], step)}")
+        return (
+            *lines,
+            f"plain salt  {units.show_mass(grams['salt'], step)}",
+            f"sugar  {units.show_mass(grams['sugar'], step)}",
+        )
     mass = amounts.parts.get(task.part)
     if mass is None:
         return ()

@@ -30,14 +30,35 @@ def records(find: str = "") -> tuple[Record, ...]:
     """All records, or those that hold every word of ``find`` in key, subject, clause or source."""
     words = find.lower().split()
     found = [*_laws(), *_limits(), *_craft_lines()]
-    return tuple(r for r in found if all(w in " ".join((r.key, r.about, r.clause, r.source.key, r.source.title, r.source.name)).lower() for w in words))
+    return tuple(
+        r
+        for r in found
+        if all(
+            w in " ".join((r.key, r.about, r.clause, r.source.key, r.source.title, r.source.name)).lower()
+            for w in words
+        )
+    )
 
 
 def _limits() -> Iterator[Record]:
     for rule in limits.all_limits():
-        value = ", ".join(f"{k} {rule.limit[k]:g}" for k in ("min", "required", "max") if k in rule.limit) or rule.printed or "no figure"
+        value = (
+            ", ".join(f"{k} {rule.limit[k]:g}" for k in ("min", "required", "max") if k in rule.limit)
+            or rule.printed
+            or "no figure"
+        )
         unit = f"mg/kg as {rule.counted}" if rule.counted in limits.MOLAR else "mg/kg"
-        yield Record(rule.rule, rule.about, value, unit, rule.clause, rule.sure, rule.doubt, tables.source(rule.source), f"limits/{rule.country}.toml")
+        yield Record(
+            rule.rule,
+            rule.about,
+            value,
+            unit,
+            rule.clause,
+            rule.sure,
+            rule.doubt,
+            tables.source(rule.source),
+            f"limits/{rule.country}.toml",
+        )
 
 
 def _craft_lines() -> Iterator[Record]:
@@ -46,8 +67,17 @@ def _craft_lines() -> Iterator[Record]:
             continue
         for key, said in tables.toml_table("limits", name).items():
             value = ", ".join(f"{k} {said['limit'][k]:g}" for k in ("min", "max") if k in said["limit"])
-            yield Record(f"{name.removesuffix('.toml')}.{key}", said["about"], value, said["limit"]["unit"], said["clause"], said["sure"],
-                         said.get("doubt", ""), tables.source(said["source"]), f"limits/{name}")  # fmt: skip
+            yield Record(
+                f"{name.removesuffix('.toml')}.{key}",
+                said["about"],
+                value,
+                said["limit"]["unit"],
+                said["clause"],
+                said["sure"],
+                said.get("doubt", ""),
+                tables.source(said["source"]),
+                f"limits/{name}",
+            )
 
 
 def _laws() -> Iterator[Record]:
@@ -62,7 +92,17 @@ def _tree(said: dict[str, Any], path: str, file: str) -> Iterator[Record]:
         value = ", ".join(f"{k} {v}" for k, v in said.items() if k not in told and not isinstance(v, dict))
         known = tables.sources()
         source = known.get(said["source"]) or Source(key=path, title=said["source"], issuer="as named")
-        yield Record(path, said.get("about", path), value, said.get("unit", ""), said.get("clause", ""), said["sure"], said.get("doubt", ""), source, file)
+        yield Record(
+            path,
+            said.get("about", path),
+            value,
+            said.get("unit", ""),
+            said.get("clause", ""),
+            said["sure"],
+            said.get("doubt", ""),
+            source,
+            file,
+        )
     for key, inner in said.items():
         if isinstance(inner, dict):
             yield from _tree(inner, f"{path}.{key}", file)

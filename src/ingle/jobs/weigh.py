@@ -27,7 +27,9 @@ CAUTION_NITRITE = (
     "acids and children."
 )
 CAUTION_COLD = "Keep the piece at 1 to 4 C from now on; above 5 C (FDA Food Code 3-501.16(A)(2)) germs outrun the cure."
-CAUTION_NO_NITRITE = "Without nitrite salt alone guards against botulism: keep it cold, cook it, do not vacuum-pack or cold-smoke it."
+CAUTION_NO_NITRITE = (
+    "Without nitrite salt alone guards against botulism: keep it cold, cook it, do not vacuum-pack or cold-smoke it."
+)
 CAUTION_LAW = "Compare with your local food law before you sell any."
 
 
@@ -72,22 +74,45 @@ class WeighAnswer:
         """Keys and values for ``--json`` (schema: docs/schema/weigh.md)."""
         f = self.formula
         told: dict[str, Any] = {
-            "method": f.method, "product": self.product.name, "rules": list(self.rules), "rules_named": self.rules_named, "on": self.day,
-            "green_weight_g": self.base.whole_g, "base_g": self.base.skin_free_g, "base": self.base.words, "step_g": f.step_g,
-            "grams": dict(f.grams), "ingoing": ingoing_dict(f.ingoing.content), "salt_per_green_weight": f.ingoing.salt,
-            "accountings": [{"method": w.method, "sodium_nitrite_mg_per_kg": w.content.nitrite_as_sodium, "salt_per_green_weight": w.salt,
-                             "clause": w.clause} for w in (f.ingoing, *f.also)],
-            "premix": None if f.premix is None else premix_dict(f.premix), "scale_too_coarse": f.coarse, "level": self.level,
+            "method": f.method,
+            "product": self.product.name,
+            "rules": list(self.rules),
+            "rules_named": self.rules_named,
+            "on": self.day,
+            "green_weight_g": self.base.whole_g,
+            "base_g": self.base.skin_free_g,
+            "base": self.base.words,
+            "step_g": f.step_g,
+            "grams": dict(f.grams),
+            "ingoing": ingoing_dict(f.ingoing.content),
+            "salt_per_green_weight": f.ingoing.salt,
+            "accountings": [
+                {
+                    "method": w.method,
+                    "sodium_nitrite_mg_per_kg": w.content.nitrite_as_sodium,
+                    "salt_per_green_weight": w.salt,
+                    "clause": w.clause,
+                }
+                for w in (f.ingoing, *f.also)
+            ],
+            "premix": None if f.premix is None else premix_dict(f.premix),
+            "scale_too_coarse": f.coarse,
+            "level": self.level,
             "strictest": None if self.strictest is None else self.strictest.rule,
             "pieces": [vars(p) for p in self.pieces],
             "shares": [{"name": s.name, "by_mass": s.by_mass, "by_surface": s.by_surface} for s in self.shares],
-            "verdicts": [v.as_dict() for v in self.verdicts], "cautions": list(self.cautions), "not_checked": list(self.not_checked),
+            "verdicts": [v.as_dict() for v in self.verdicts],
+            "cautions": list(self.cautions),
+            "not_checked": list(self.not_checked),
             "notes": list(self.notes),
-        }  # fmt: skip
+        }
         if self.coarse_way is not None and self.weak_way is not None:
             told["with_1_g_scale"] = {
                 "premix": None if self.coarse_way.premix is None else premix_dict(self.coarse_way.premix),
-                "weaker_curing_salt": {"strength": WEAK_CURING_SALT.nitrite, "grams": dict(self.weak_way.grams)},
+                "weaker_curing_salt": {
+                    "strength": WEAK_CURING_SALT.nitrite,
+                    "grams": dict(self.weak_way.grams),
+                },
             }
         return told
 
@@ -95,16 +120,26 @@ class WeighAnswer:
 def ingoing_dict(content: limits.Content) -> dict[str, float]:
     """Ingoing of every agent, all nitrite as NaNO2 first."""
     return {
-        "sodium_nitrite_mg_per_kg": content.nitrite_as_sodium, "potassium_nitrite_mg_per_kg": content.potassium_nitrite,
-        "sodium_nitrate_mg_per_kg": content.sodium_nitrate, "potassium_nitrate_mg_per_kg": content.potassium_nitrate,
+        "sodium_nitrite_mg_per_kg": content.nitrite_as_sodium,
+        "potassium_nitrite_mg_per_kg": content.potassium_nitrite,
+        "sodium_nitrate_mg_per_kg": content.sodium_nitrate,
+        "potassium_nitrate_mg_per_kg": content.potassium_nitrate,
         "ascorbate_mg_per_kg": content.ascorbate,
-    }  # fmt: skip
+    }
 
 
 def premix_dict(p: Any) -> dict[str, Any]:
     """A premix as plain keys."""
-    return {"curing_salt_g": p.curing_salt_g, "salt_g": p.salt_g, "nitrite": p.strength.nitrite, "dose_g": p.dose_g,
-            "plain_salt_g": p.plain_salt_g, "step_g": p.step_g, "label": p.label, "mixing": p.mixing}  # fmt: skip
+    return {
+        "curing_salt_g": p.curing_salt_g,
+        "salt_g": p.salt_g,
+        "nitrite": p.strength.nitrite,
+        "dose_g": p.dose_g,
+        "plain_salt_g": p.plain_salt_g,
+        "step_g": p.step_g,
+        "label": p.label,
+        "mixing": p.mixing,
+    }
 
 
 def judged_level(verdicts: tuple[Verdict, ...]) -> str:
@@ -115,10 +150,19 @@ def judged_level(verdicts: tuple[Verdict, ...]) -> str:
 
 
 def weigh(
-    pieces: tuple[Piece, ...], *, targets: Targets = Targets(), packet: CuringSalt | None = None, product: Product = Product(),
-    rules: str | tuple[str, ...] = "", day: str, step_g: float | None = None, method: str = "dry", one_box: bool = False,
-    water_g: float | None = None, share: float | None = None,
-) -> WeighAnswer:  # fmt: skip
+    pieces: tuple[Piece, ...],
+    *,
+    targets: Targets = Targets(),
+    packet: CuringSalt | None = None,
+    product: Product = Product(),
+    rules: str | tuple[str, ...] = "",
+    day: str,
+    step_g: float | None = None,
+    method: str = "dry",
+    one_box: bool = False,
+    water_g: float | None = None,
+    share: float | None = None,
+) -> WeighAnswer:
     """Weights for targets.
 
     Parameters
@@ -145,12 +189,21 @@ def weigh(
         A toxic target. BadBrief, OutOfRange: input that cannot be.
     """
     if not pieces:
-        raise BadBrief("No weight is given.", field="weight", value="missing", limit="like 1.38kg", remedy="Weigh the piece: --weight 1.38kg.")
+        raise BadBrief(
+            "No weight is given.",
+            field="weight",
+            value="missing",
+            limit="like 1.38kg",
+            remedy="Weigh the piece: --weight 1.38kg.",
+        )
     if targets.nitrite_mg_per_kg > 0 and packet is None:
         raise BadBrief(
-            "The strength of the curing salt is missing: no dose can be given without it.", field="curing-salt", value="missing",
-            limit="like 6.25%", remedy="Read the packet: nitrite ... %, and write --curing-salt 6.25%. For none at all write --nitrite 0.",
-        )  # fmt: skip
+            "The strength of the curing salt is missing: no dose can be given without it.",
+            field="curing-salt",
+            value="missing",
+            limit="like 6.25%",
+            remedy="Read the packet: nitrite ... %, and write --curing-salt 6.25%. For none at all write --nitrite 0.",
+        )
     if targets.nitrite_mg_per_kg == 0:
         packet = None
     base = base_of_all(pieces)
@@ -166,15 +219,40 @@ def weigh(
         spread = step / made.premix.dose_g
     split = shares(pieces) if one_box and len(pieces) > 1 else ()
     spread = max([spread, *(spread + abs(s.surface_over_mass - 1) for s in split)])
-    verdicts = limits.verdicts(found, made.ingoing.content, skin_free=base.skin_free_g, whole=base.whole_g, spread=min(spread, 1.0), use=product.use)
-    several = tuple(_own_dose(p, targets, packet, step, make_for=method) for p in pieces) if len(pieces) > 1 and not one_box and method == "dry" else ()
+    verdicts = limits.verdicts(
+        found,
+        made.ingoing.content,
+        skin_free=base.skin_free_g,
+        whole=base.whole_g,
+        spread=min(spread, 1.0),
+        use=product.use,
+    )
+    several = (
+        tuple(_own_dose(p, targets, packet, step, make_for=method) for p in pieces)
+        if len(pieces) > 1 and not one_box and method == "dry"
+        else ()
+    )
     both = packet is not None and step_g is None and method == "dry"
     return WeighAnswer(
-        method=method, product=product, rules=keys, rules_named=named, day=day, base=base, formula=made, packet=packet,
-        step_given=step_g is not None, verdicts=verdicts, strictest=limits.strictest(found), pieces=several, shares=split,
-        coarse_way=make(packet, COARSE_STEP_G) if both else None, weak_way=_weak(make) if both else None,
-        cautions=_cautions(packet, product, targets), not_checked=_not_checked(packet, split, pieces), notes=_notes(made, split, product),
-    )  # fmt: skip
+        method=method,
+        product=product,
+        rules=keys,
+        rules_named=named,
+        day=day,
+        base=base,
+        formula=made,
+        packet=packet,
+        step_given=step_g is not None,
+        verdicts=verdicts,
+        strictest=limits.strictest(found),
+        pieces=several,
+        shares=split,
+        coarse_way=make(packet, COARSE_STEP_G) if both else None,
+        weak_way=_weak(make) if both else None,
+        cautions=_cautions(packet, product, targets),
+        not_checked=_not_checked(packet, split, pieces),
+        notes=_notes(made, split, product),
+    )
 
 
 def countries_named(rules: str | tuple[str, ...]) -> bool:
@@ -185,16 +263,33 @@ def countries_named(rules: str | tuple[str, ...]) -> bool:
 def _maker(method: str, base: Base, targets: Targets, water_g: float | None, share: float | None) -> Any:
     if method == "dry":
         if water_g is not None:
-            raise BadBrief("A dry cure has no water.", field="water", value=f"{water_g:g} g", limit="immersion or pump",
-                           remedy="Write --method immersion or --method pump.")  # fmt: skip
+            raise BadBrief(
+                "A dry cure has no water.",
+                field="water",
+                value=f"{water_g:g} g",
+                limit="immersion or pump",
+                remedy="Write --method immersion or --method pump.",
+            )
         return lambda packet, step: formula.dry(base, targets, packet, step)
     if method in ("immersion", "pump"):
         if water_g is None:
-            raise BadBrief("The water of the pickle is missing.", field="water", value="missing", limit="like 1kg",
-                           remedy="Weigh the water: --water 1kg.")  # fmt: skip
-        return lambda packet, step: formula.pickle(base, targets, packet, step, method=method, water_g=water_g, share=share)
-    raise BadBrief(f"method {method!r} is not known. There are: dry, immersion, pump.", field="method", value=method,
-                   limit="dry, immersion, pump", remedy="Write one of dry, immersion, pump.")  # fmt: skip
+            raise BadBrief(
+                "The water of the pickle is missing.",
+                field="water",
+                value="missing",
+                limit="like 1kg",
+                remedy="Weigh the water: --water 1kg.",
+            )
+        return lambda packet, step: formula.pickle(
+            base, targets, packet, step, method=method, water_g=water_g, share=share
+        )
+    raise BadBrief(
+        f"method {method!r} is not known. There are: dry, immersion, pump.",
+        field="method",
+        value=method,
+        limit="dry, immersion, pump",
+        remedy="Write one of dry, immersion, pump.",
+    )
 
 
 def _weak(make: Any) -> Formula | None:
@@ -205,7 +300,15 @@ def _weak(make: Any) -> Formula | None:
 
 
 def _with_skin(product: Product, base: Base) -> Product:
-    return Product(product.name, product.heat, base.skin_on, base.skin_weighed, product.tradition, product.species, product.use)
+    return Product(
+        product.name,
+        product.heat,
+        base.skin_on,
+        base.skin_weighed,
+        product.tradition,
+        product.species,
+        product.use,
+    )
 
 
 def _own_dose(piece: Piece, targets: Targets, packet: CuringSalt | None, step: float, *, make_for: str) -> PieceDose:
@@ -216,14 +319,20 @@ def _own_dose(piece: Piece, targets: Targets, packet: CuringSalt | None, step: f
 def _cautions(packet: CuringSalt | None, product: Product, targets: Targets) -> tuple[str, ...]:
     found = [CAUTION_NITRITE if packet else CAUTION_NO_NITRITE, CAUTION_COLD]
     if targets.nitrite_mg_per_kg >= CHILD_MG_PER_KG:
-        found.append(f"From {CHILD_MG_PER_KG:.0f} mg/kg a helping of 100 g brings a small child (15 kg) to the dose where signs begin.")
+        found.append(
+            f"From {CHILD_MG_PER_KG:.0f} mg/kg a helping of 100 g brings a small child (15 kg) to the dose where signs begin."
+        )
     if product.use == "sale":
         found.append(CAUTION_LAW)
     return tuple(found)
 
 
 def _not_checked(packet: CuringSalt | None, split: tuple[Share, ...], pieces: tuple[Piece, ...]) -> tuple[str, ...]:
-    found = ["what is left in the finished product", "the strength printed on the packet"] if packet else ["botulism without nitrite"]
+    found = (
+        ["what is left in the finished product", "the strength printed on the packet"]
+        if packet
+        else ["botulism without nitrite"]
+    )
     if split and not all(p.thickness_mm for p in pieces):
         found.append("how the pieces share the box: thickness not measured")
     return tuple(found)
@@ -239,7 +348,9 @@ def _notes(made: Formula, split: tuple[Share, ...], product: Product) -> tuple[s
             f"{least.surface_over_mass:.0%} of an even share per kg. A bag for each piece is more exact."
         )
     if made.method == "immersion" and not made.also:
-        found.append("Counted by Method Two (left until even). With a measured weight gain (--pick-up) Method One stands beside it.")
+        found.append(
+            "Counted by Method Two (left until even). With a measured weight gain (--pick-up) Method One stands beside it."
+        )
     if product.skin_on:
         found.append(f"Dosed on the {accounting_base(product)}: skin takes practically no cure.")
     return tuple(found)
@@ -247,4 +358,6 @@ def _notes(made: Formula, split: tuple[Share, ...], product: Product) -> tuple[s
 
 def accounting_base(product: Product) -> str:
     """Words for the weight that is dosed."""
-    return "weight without the weighed skin" if product.skin_weighed else "weight less a tenth for the skin (FSIS 7620.3)"
+    return (
+        "weight without the weighed skin" if product.skin_weighed else "weight less a tenth for the skin (FSIS 7620.3)"
+    )

@@ -117,7 +117,7 @@ def brief_from(
         zone=zone,
         plates=meal.whole("plates", low=1, high=100_000, unit="plates"),
         plan_from=plan_from.astimezone(zone),
-        serve=_serve(top, zone, at, plan_from),
+        serve=_serve(top, zone, plan_from),
         rules=tuple(
             dict.fromkeys(meal.words("rules", known=RULES, what="a country whose rules are known here"))
         ),
@@ -169,7 +169,7 @@ _PIECE = (
 )
 
 
-def _serve(top: Fields, zone: ZoneInfo, at: datetime, plan_from: datetime) -> tuple[Served, ...]:
+def _serve(top: Fields, zone: ZoneInfo, plan_from: datetime) -> tuple[Served, ...]:
     given = top.tables(
         "serve",
         ("part", "grams_per_plate", "pieces"),

@@ -21,6 +21,7 @@ from ingle.planning.spans import span
 _PACK_MIN = 5  # to pack and label, to take out: common practice
 _FREEZE_WITHIN_MIN = 24 * 60  # common practice: what is frozen goes in fresh
 _FREEZE_LEAST_MIN = 12 * 60  # frozen through: common practice
+_TAKEN_WITHIN_MIN = 60  # out of the fridge: common practice
 _THAWED_KEEPS_MIN = 24 * 60  # used within a day of thawing: common practice
 
 
@@ -49,10 +50,14 @@ def moves(
         if give.main:
             found.append(Move(made, taken, (), (_fresh_link(give, made, taken, None),), {}))
             continue
-        frozen = f"{flow.to_part}.{flow.item}.frozen" if give.keeps.frozen_min and kit.freezers else None
+        frozen = (
+            f"{flow.to_part}.{flow.item}.frozen"
+            if give.keeps.frozen_min and kit.freezers and kit.fridges
+            else None
+        )
         if frozen:
             choices.append(frozen)
-        found.append(_move(flow, give, made, taken, kit, frozen))
+        found.append(_move(flow, give, (made, taken), kit, frozen))
     return tuple(found), tuple(choices)
 
 
@@ -62,93 +67,89 @@ def _fresh_link(give: Give, made: str, taken: str, unless: str | None) -> Link:
     return Link(made, taken, 0, keeps, words, unless=unless)
 
 
-def _move(flow: Flow, give: Give, made: str, taken: str, kit: Kit, frozen: str | None) -> Move:
-    base = f"{flow.to_part}.{flow.item}"
+def _move(flow: Flow, give: Give, ends: tuple[str, str], kit: Kit, frozen: str | None) -> Move:
+    made, taken = ends
     litres = max(1, math.ceil(give.keeps.litres_per_kg * flow.amount_g / 1000 - 1e-9))
-    tasks, links, steps = [], [_fresh_link(give, made, taken, frozen)], {}
+    move = Move(made, taken, (), (_fresh_link(give, made, taken, frozen),), {})
     if kit.fridges and give.keeps.fridge_min:
-        keep = f"{base}-keep"
-        tasks.append(
-            Task(
-                keep,
-                flow.to_part,
-                f"Keep the {give.name}",
-                0,
-                give.keeps.fridge_min,
-                uses=(_in(kit.fridges, litres),),
-                unless=frozen,
-                reason=f"{give.name} keeps {span(give.keeps.fridge_min)} in the fridge",
-            )
-        )
-        links += [
-            Link(made, keep, 0, 0, f"{give.name} goes into the fridge", unless=frozen),
-            Link(keep, taken, 0, 0, f"{give.name} comes from the fridge", unless=frozen),
-        ]
-        steps[keep] = _spec(f"{flow.item}-keep", f"Keep the {give.name}", give.keeps.fridge_min)
+        move = _kept(move, flow, give, _in(kit.fridges, litres), frozen)
     if frozen:
-        _freeze(flow, give, made, taken, kit, frozen, litres, tasks, links, steps)
-    return Move(made, taken, tuple(tasks), tuple(links), steps)
+        move = _frozen(move, flow, give, (_in(kit.freezers, litres), _in(kit.fridges, litres)), frozen)
+    return move
 
 
-def _freeze(
-    flow: Flow,
-    give: Give,
-    made: str,
-    taken: str,
-    kit: Kit,
-    choice: str,
-    litres: int,
-    tasks: list[Task],
-    links: list[Link],
-    steps: dict[str, StepSpec],
-) -> None:
-    freeze, thaw = f"{flow.to_part}.{flow.item}-freeze", f"{flow.to_part}.{flow.item}-thaw"
+def _kept(move: Move, flow: Flow, give: Give, fridge: Use, unless: str | None) -> Move:
+    """It waits in the fridge, and takes room there, from the step that makes it to the one that takes it."""
+    keeps = give.keeps.fridge_min or 0
+    task = Task(
+        f"{flow.to_part}.{flow.item}-keep",
+        flow.to_part or "",
+        f"Keep the {give.name}",
+        0,
+        keeps,
+        uses=(fridge,),
+        unless=unless,
+        reason=f"{give.name} keeps {span(keeps)} in the fridge",
+    )
+    links = (
+        Link(move.made, task.id, 0, 0, f"{give.name} goes into the fridge", unless=unless),
+        Link(task.id, move.taken, 0, 0, f"{give.name} comes from the fridge", unless=unless),
+    )
+    return _with(move, (task,), links)
+
+
+def _frozen(move: Move, flow: Flow, give: Give, cold: tuple[Use, Use], choice: str) -> Move:
+    """It is frozen soon after it is made and thawed just before it is taken; ``cold`` is freezer and fridge."""
+    base, part = f"{flow.to_part}.{flow.item}", flow.to_part or ""
     thaws = max(_PACK_MIN, give.keeps.thaw_min or 0)
-    tasks += [
-        Task(
-            freeze,
-            flow.to_part,
-            f"Freeze the {give.name}",
-            _PACK_MIN,
-            _PACK_MIN,
-            hands_start_min=_PACK_MIN,
-            waits_in=(_in(kit.freezers, litres),),
-            next_id=thaw,
-            only_if=choice,
-            reason=f"Freeze the {give.name} takes {_PACK_MIN} min",
-        ),
-        Task(
-            thaw,
-            flow.to_part,
-            f"Thaw the {give.name}",
-            thaws,
-            thaws + _THAWED_KEEPS_MIN,
-            hands_start_min=_PACK_MIN,
-            uses=(_in(kit.fridges, litres),) if kit.fridges else (),
-            only_if=choice,
-            reason=f"{give.name} thaws in {span(thaws)}",
-        ),
-    ]
+    freeze = Task(
+        f"{base}-freeze",
+        part,
+        f"Freeze the {give.name}",
+        _PACK_MIN,
+        _PACK_MIN,
+        hands_start_min=_PACK_MIN,
+        waits_in=(cold[0],),
+        next_id=f"{base}-thaw",
+        only_if=choice,
+        reason=f"Freeze the {give.name} takes {_PACK_MIN} min",
+    )
+    thaw = Task(
+        f"{base}-thaw",
+        part,
+        f"Thaw the {give.name}",
+        thaws,
+        thaws + _THAWED_KEEPS_MIN,
+        hands_start_min=_PACK_MIN,
+        uses=(cold[1],),
+        only_if=choice,
+        reason=f"{give.name} thaws in {span(thaws)}",
+    )
     soon = min(_FREEZE_WITHIN_MIN, give.keeps.fridge_min or _FREEZE_WITHIN_MIN)
-    links += [
-        Link(made, freeze, 0, soon, f"{give.name} is frozen within {span(soon)}", only_if=choice),
+    most = give.keeps.frozen_min or 0
+    keeps = f"{give.name} keeps {span(most)} frozen"
+    links = (
+        Link(move.made, freeze.id, 0, soon, f"{give.name} is frozen within {span(soon)}", only_if=choice),
+        Link(freeze.id, thaw.id, min(_FREEZE_LEAST_MIN, most), most, keeps, only_if=choice),
         Link(
-            freeze,
-            thaw,
-            _FREEZE_LEAST_MIN,
-            give.keeps.frozen_min,
-            f"{give.name} keeps {span(give.keeps.frozen_min or 0)} frozen",
+            thaw.id,
+            move.taken,
+            0,
+            _TAKEN_WITHIN_MIN,
+            f"{give.name} is used when it is thawed",
             only_if=choice,
         ),
-        Link(thaw, taken, 0, 60, f"{give.name} is used when it is thawed", only_if=choice),
-    ]
-    steps[freeze] = _spec(f"{flow.item}-freeze", f"Freeze the {give.name}", _PACK_MIN)
-    steps[thaw] = _spec(f"{flow.item}-thaw", f"Thaw the {give.name}", thaws)
+    )
+    return _with(move, (freeze, thaw), links)
+
+
+def _with(move: Move, tasks: tuple[Task, ...], links: tuple[Link, ...]) -> Move:
+    steps = {
+        t.id: StepSpec(t.id.rpartition(".")[2], t.name, Band(t.least_min, t.least_min, t.least_min))
+        for t in tasks
+    }
+    return Move(move.made, move.taken, (*move.tasks, *tasks), (*move.links, *links), move.steps | steps)
 
 
 def _in(cold: tuple[Cold, ...], litres: int) -> Use:
     return Use(cold[0].key, litres, None, tuple(c.key for c in cold[1:]))
-
-
-def _spec(key: str, name: str, lasts: int) -> StepSpec:
-    return StepSpec(key, name, Band(lasts, lasts, lasts))

@@ -38,7 +38,11 @@ class BoxDose:
 
 def targets_of(cure: CureSpec) -> Targets:
     """The targets a part file names."""
-    return Targets(salt=cure.salt_per_green_weight, nitrite_mg_per_kg=cure.nitrite_mg_per_kg, sugar=cure.sugar_per_green_weight)
+    return Targets(
+        salt=cure.salt_per_green_weight,
+        nitrite_mg_per_kg=cure.nitrite_mg_per_kg,
+        sugar=cure.sugar_per_green_weight,
+    )
 
 
 def dose_of(part: str, cure: CureSpec, box: Box, step_g: float) -> BoxDose:
@@ -56,12 +60,21 @@ def as_measured(piece: Piece) -> Piece:
     """A piece without a thickness is taken as thick as a cube of its weight: no early promise."""
     if piece.thickness_mm is not None:
         return piece
-    return replace(piece, thickness_mm=10 * (piece.weight_g / LEAN_G_PER_CM3) ** (1 / 3), width_mm=None, length_mm=None, shape="slab")
+    return replace(
+        piece,
+        thickness_mm=10 * (piece.weight_g / LEAN_G_PER_CM3) ** (1 / 3),
+        width_mm=None,
+        length_mm=None,
+        shape="slab",
+    )
 
 
 def slowest(box: Box) -> Piece:
     """The piece that is ready last: the longest way for the salt."""
-    return max((as_measured(p) for p in box.pieces), key=lambda p: (p.thickness_mm or 0) * (2 if p.skin != "none" else 1))
+    return max(
+        (as_measured(p) for p in box.pieces),
+        key=lambda p: (p.thickness_mm or 0) * (2 if p.skin != "none" else 1),
+    )
 
 
 def ready(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chance: float) -> StepTime:
@@ -77,16 +90,23 @@ def ready(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chan
     excess = cure.method == "excess"
     criterion = Criterion("mean", 1.0) if excess else Criterion("cooked")
     told = forecast.window(
-        piece, share, temperature_c, wished=min(cure.salt_per_green_weight, share), criterion=criterion, chances=(0.5, chance),
+        piece,
+        share,
+        temperature_c,
+        wished=min(cure.salt_per_green_weight, share),
+        criterion=criterion,
+        chances=(0.5, chance),
         temperature_sd_c=sd_c,
-    )  # fmt: skip
+    )
     hours = told.likely_h if excess else told.at_chance[f"{chance:g}"]
     if hours > 1e6:
         raise NoPlan(
             f"{dose.part}: at {share * 100:.2f} % salt the core is not ready at a chance of {chance:.0%}, however long it lies.",
-            clash=(f"{dose.part}: {share * 100:.2f} % salt", f"ready at a chance of {chance:.0%}"), field="ready_chance", value=chance,
+            clash=(f"{dose.part}: {share * 100:.2f} % salt", f"ready at a chance of {chance:.0%}"),
+            field="ready_chance",
+            value=chance,
             remedy="Give it more salt, or accept a lower chance.",
-        )  # fmt: skip
+        )
     return StepTime(hours, hours + (EXCESS_PLAY_H if excess else MAY_RUN_OVER_H), told)
 
 

@@ -69,6 +69,9 @@ class Other:
     holds: int
 
 
+AnyPlace = Oven | Cold | Smoker | Other
+
+
 @dataclass(frozen=True)
 class Shift:
     """Hours of some weekdays; ``to_min`` beyond 1440 is after midnight."""
@@ -143,12 +146,20 @@ def kit_from(given: Mapping[str, Any], *, file: str = "") -> Kit:
     return kit
 
 
-def places_of(kit: Kit, kind_or_key: str) -> tuple[Oven | Cold | Smoker | Other, ...]:
-    """The piece of kit with this key, or else all of this kind; () when there is none."""
-    kinds = {"oven": kit.ovens, "fridge": kit.fridges, "freezer": kit.freezers, "smoker": kit.smokers}
-    every = (*kit.ovens, *kit.fridges, *kit.freezers, *kit.smokers, *kit.others)
-    named = tuple(p for p in every if p.key == kind_or_key)
-    return kinds.get(kind_or_key) or named
+def places_of(kit: Kit, kind_or_key: str) -> tuple[AnyPlace, ...]:
+    """All of this kind, or else the one with this key; () when there is none."""
+    kinds: dict[str, tuple[AnyPlace, ...]] = {
+        "oven": kit.ovens,
+        "fridge": kit.fridges,
+        "freezer": kit.freezers,
+        "smoker": kit.smokers,
+    }
+    return kinds.get(kind_or_key) or tuple(p for p in every_place(kit) if p.key == kind_or_key)
+
+
+def every_place(kit: Kit) -> tuple[AnyPlace, ...]:
+    """Ovens, fridges, freezers, smokers and the rest."""
+    return (*kit.ovens, *kit.fridges, *kit.freezers, *kit.smokers, *kit.others)
 
 
 _COLD = ("key", "name", "litres", "temperature", "sd")
@@ -309,7 +320,7 @@ def _scale(top: Fields) -> tuple[float, ...]:
 
 def _own_names(kit: Kit) -> None:
     for what, keys in (
-        ("place", [p.key for p in (*kit.ovens, *kit.fridges, *kit.freezers, *kit.smokers, *kit.others)]),
+        ("place", [p.key for p in every_place(kit)]),
         ("cook", [c.key for c in kit.cooks]),
     ):
         for key, count in Counter(keys).items():

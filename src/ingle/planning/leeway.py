@@ -51,7 +51,12 @@ def _busy(tasks: dict[str, Task], placed: tuple[Placed, ...]) -> list[tuple[str,
 
 
 def _may(
-    problem: Problem, task: Task, p: Placed, at: dict[str, Placed], busy: list[tuple[str, str, int, int]], taken: dict[str, bool]
+    problem: Problem,
+    task: Task,
+    p: Placed,
+    at: dict[str, Placed],
+    busy: list[tuple[str, str, int, int]],
+    taken: dict[str, bool],
 ) -> Callable[[int], bool]:
     """Whether a task may start at a minute, with all others where they are."""
     length = p.end_min - p.start_min
@@ -76,7 +81,9 @@ def _may(
     return may
 
 
-def _linked(problem: Problem, task: Task, length: int, at: dict[str, Placed], taken: dict[str, bool]) -> tuple[int, int]:
+def _linked(
+    problem: Problem, task: Task, length: int, at: dict[str, Placed], taken: dict[str, bool]
+) -> tuple[int, int]:
     """Earliest and latest start by links, dates and freshness."""
     low = max(0, task.not_before_min or 0)
     high = problem.table_min - task.rest_min - length

@@ -149,6 +149,8 @@ def _instead(f: Fields, item: str) -> Bought:
 def _bought(f: Fields, usual: str, *, name: str = "", item: str = "") -> Bought:
     item = item or f.key("item", usual)
     name = name or f.text("name", words_of(item), longest=80)
+    packs: tuple[float, ...]
+    names: tuple[str, ...]
     if f.has("each"):
         each = f.mass_g("each", high=1e5)
         if f.has("packs"):

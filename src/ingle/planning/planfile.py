@@ -49,12 +49,19 @@ def from_dict(told: dict[str, Any]) -> Plan:
     """A plan from its plain form."""
     if told.get("format") != FORMAT:
         raise BadBrief(
-            f"the plan's format is {told.get('format')!r}.", field="format", value=told.get("format"), limit=FORMAT,
+            f"the plan's format is {told.get('format')!r}.",
+            field="format",
+            value=told.get("format"),
+            limit=FORMAT,
             remedy="Make the plan again with this version: ingle plan BRIEF.toml.",
-        )  # fmt: skip
+        )
     plain = {k: v for k, v in told.items() if k != "format"}
     plain["steps"] = [
-        step | {"attended": [[a[k] for k in _STRETCH] for a in step["attended"]], "tends": [[t[k] for k in _TEND] for t in step["tends"]]}
+        step
+        | {
+            "attended": [[a[k] for k in _STRETCH] for a in step["attended"]],
+            "tends": [[t[k] for k in _TEND] for t in step["tends"]],
+        }
         for step in plain["steps"]
     ]
     return msgspec.convert(plain, Plan)
@@ -69,13 +76,30 @@ def read(folder: Path) -> Plan:
     """The plan in a folder NAME.plan, or in a plan.json."""
     path = folder / FILE if folder.is_dir() else folder
     if not path.is_file():
-        raise BadBrief(f"{folder} holds no plan.", field="plan", value=folder, limit="a folder NAME.plan",
-                       remedy="Make one: ingle plan BRIEF.toml.")  # fmt: skip
+        raise BadBrief(
+            f"{folder} holds no plan.",
+            field="plan",
+            value=folder,
+            limit="a folder NAME.plan",
+            remedy="Make one: ingle plan BRIEF.toml.",
+        )
     try:
         return from_dict(json.loads(path.read_text(encoding="utf-8")))
-    except (json.JSONDecodeError, UnicodeDecodeError, msgspec.ValidationError, KeyError, TypeError, AttributeError) as why:
-        raise BadBrief(f"{path} is not a plan of ingle: {why}.", field="plan", value=path.name, limit="a plan.json written by ingle plan",
-                       remedy="Make the plan again: ingle plan BRIEF.toml.") from None  # fmt: skip
+    except (
+        json.JSONDecodeError,
+        UnicodeDecodeError,
+        msgspec.ValidationError,
+        KeyError,
+        TypeError,
+        AttributeError,
+    ) as why:
+        raise BadBrief(
+            f"{path} is not a plan of ingle: {why}.",
+            field="plan",
+            value=path.name,
+            limit="a plan.json written by ingle plan",
+            remedy="Make the plan again: ingle plan BRIEF.toml.",
+        ) from None
 
 
 def follows(plan: Plan, folder: Path) -> Plan:
@@ -104,8 +128,12 @@ def write_file(path: Path, content: bytes) -> None:
             Path(name).unlink(missing_ok=True)
             raise
     except OSError as why:
-        raise BadBrief(f"{path} cannot be written: {why.strerror}. Nothing was changed.", field="out", value=path,
-                       remedy="Name another folder: --out FOLDER.") from None  # fmt: skip
+        raise BadBrief(
+            f"{path} cannot be written: {why.strerror}. Nothing was changed.",
+            field="out",
+            value=path,
+            remedy="Name another folder: --out FOLDER.",
+        ) from None
 
 
 def write(plan: Plan, folder: Path) -> Path:

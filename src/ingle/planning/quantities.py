@@ -114,7 +114,7 @@ def _with_makers(served: tuple[str, ...], parts: Mapping[str, Part]) -> tuple[st
             ):
                 used[maker] = None
                 todo.append(maker)
-    feeds = {k: {t.from_part for t in parts[k].takes if _is_main_flow(t, parts, used)} for k in used}
+    feeds = {k: {t.from_part or "" for t in parts[k].takes if _is_main_flow(t, parts, used)} for k in used}
     try:
         return tuple(TopologicalSorter(feeds).static_order())
     except CycleError as why:
@@ -147,7 +147,7 @@ def _masses(brief: Brief, parts: dict[str, Part], served: dict[str, Served]) -> 
         plates_g = brief.plates * on_plate.grams_per_plate if on_plate else 0.0
         found[key] = _mass(part, plates_g + asked[key], plates_g, on_plate)
         for take in part.takes:
-            if _is_main_flow(take, parts, parts):
+            if take.from_part and _is_main_flow(take, parts, parts):
                 asked[take.from_part] += found[key].takes_g[take.item]
     return {key: found[key] for key in parts}
 

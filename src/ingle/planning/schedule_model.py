@@ -170,7 +170,7 @@ def build(problem: Problem, wide_days: int = 0) -> Model:
     kit_is_held_while_in_use(m)
     food_keeps_its_place_between_steps(m)
     no_place_is_overfull(m)
-    pass
+    an_oven_has_one_heat_at_a_time(m)
     return m
 
 
@@ -317,7 +317,7 @@ def _add_visit(m: Model, laid: Laid, k: int, here) -> None:
     begin = m.moment(first, last, here)
     m.say(m.cp.add(begin >= laid.start + early), here)
     m.say(m.cp.add(begin <= laid.start + late), here)
-    m.say(m.cp.add(begin + length <= laid.end - task.hands_end_min // g), here)
+    pass
     m.stretches.append(Stretch(task, "tend", begin, length, here, first, max(first, last)))
 
 

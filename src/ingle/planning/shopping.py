@@ -62,14 +62,14 @@ def _common_step(packs_g: tuple[float, ...]) -> float:
 def _fewest(wanted: int, sizes: list[int]) -> list[int]:
     """Counts whose sum is at least ``wanted`` and nearest to it, with the fewest packs."""
     far = wanted + max(sizes)
-    packs: list[int | None] = [0] + [None] * far
-    last: list[int] = [0] * (far + 1)
+    never = far + 1  # more packs than any sum needs
+    packs = [0] + [never] * far
+    last = [0] * (far + 1)
     for total in range(1, far + 1):
         for i, size in enumerate(sizes):
-            before = packs[total - size] if total >= size else None
-            if before is not None and (packs[total] is None or before + 1 < packs[total]):
-                packs[total], last[total] = before + 1, i
-    total = next(t for t in range(wanted, far + 1) if packs[t] is not None)
+            if total >= size and packs[total - size] + 1 < packs[total]:
+                packs[total], last[total] = packs[total - size] + 1, i
+    total = next(t for t in range(wanted, far + 1) if packs[t] < never)
     counts = [0] * len(sizes)
     while total:
         counts[last[total]] += 1
@@ -90,9 +90,9 @@ def _line(item: str, wants: list[Want]) -> ShoppingLine:
     need, likely = sum(w.need_g for w in wants), sum(w.likely_g for w in wants)
     named = [g for w in wants for g in w.as_named_g]
     loose = need - sum(named)
-    if named and loose <= 1e-9 or not sold.packs_g:
-        bought, packs = need, ()
-    else:
+    bought = need
+    packs: tuple[str, ...] = ()
+    if sold.packs_g and loose > 1e-9:
         counts = cover(loose, sold.packs_g)
         bought = sum(named) + sum(n * g for n, g in zip(counts, sold.packs_g, strict=True))
         packs = tuple(_pack(n, name, sold) for n, name in zip(counts, sold.pack_names, strict=True) if n)

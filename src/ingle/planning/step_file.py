@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from ingle.ground import units
 from ingle.ground.errors import OutOfRange
@@ -120,7 +121,7 @@ def _lasts(f: Fields) -> tuple[str | None, Band | None, int | None]:
 def rising(path: str, ends: tuple[tuple[str, float | None], ...], unit: str) -> None:
     """Each of the values given is at least the one before."""
     known = [(name, value) for name, value in ends if value is not None]
-    for (before, less), (name, value) in zip(known, known[1:], strict=False):
+    for (before, less), (name, value) in pairwise(known):
         if value < less:
             values.refuse(
                 f"{path}.{name}",

@@ -19,7 +19,7 @@ from ingle.planning.fields import refuse
 from ingle.planning.kit import Kit
 from ingle.planning.kit_use import places, temperature_of, use_of
 from ingle.planning.kitchen_hours import cook_of, minute_of, nights, visit_blocks
-from ingle.planning.parts import Part, StepSpec
+from ingle.planning.parts import After, Part, StepSpec
 from ingle.planning.pieces import Box, cure_step, steps_before
 from ingle.planning.problem import Link, Problem, Task, Tend
 from ingle.planning.quantities import PartMass, Quantities
@@ -102,7 +102,7 @@ def to_problem(
     """
     laid = _Laid({}, {}, {}, [])
     for key, mass in quantities.parts.items():
-        _lay_part(laid, parts[key], mass, brief, kit, forecasts)
+        _lay_part(laid, parts[key], mass, _Setting(brief, kit, forecasts))
     _link_parts(laid, parts, quantities)
     moves, choices = by_products.moves(parts, quantities, kit)
     for move in moves:
@@ -127,6 +127,15 @@ def to_problem(
     return Tasks(problem, laid.steps, laid.boxes)
 
 
+@dataclass(frozen=True)
+class _Setting:
+    """What every step of the meal shares."""
+
+    brief: Brief
+    kit: Kit
+    forecasts: Forecasts
+
+
 @dataclass
 class _Laid:
     """The problem being put together."""
@@ -149,13 +158,12 @@ def _boxes_at(part: Part, step: StepSpec, mass: PartMass) -> tuple[Box | None, .
     return tuple(b for b in mass.boxes if b.started is None or step.key == cure)
 
 
-def _lay_part(laid: _Laid, part: Part, mass: PartMass, brief: Brief, kit: Kit, forecasts: Forecasts) -> None:
+def _lay_part(laid: _Laid, part: Part, mass: PartMass, setting: _Setting) -> None:
     ids: dict[str, list[str]] = {}
     for step in part.steps:
         own_box = step.key == cure_step(part) or step.key in steps_before(part, cure_step(part))
         for box in _boxes_at(part, step, mass):
-            suffix = box.suffix if box and own_box else ""
-            task = _task(part, step, mass, box if own_box else None, suffix, brief, kit, forecasts)
+            task = _task(part, step, mass, box if own_box else None, setting)
             laid.tasks[task.id] = task
             laid.steps[task.id] = step
             if box is not None:
@@ -166,15 +174,7 @@ def _lay_part(laid: _Laid, part: Part, mass: PartMass, brief: Brief, kit: Kit, f
             if "." in after.step:
                 continue
             for before_id, after_id in _pairs(ids.get(after.step, []), ids.get(step.key, [])):
-                laid.links.append(
-                    Link(
-                        before_id,
-                        after_id,
-                        after.least_min,
-                        after.most_min,
-                        _lag_words(laid, before_id, after_id, after.most_min),
-                    )
-                )
+                laid.links.append(_link(laid, after, before_id, after_id))
                 waiting = laid.tasks[before_id]
                 if waiting.waits_in:
                     laid.tasks[before_id] = replace(waiting, next_id=after_id)
@@ -192,17 +192,10 @@ def _lag_words(laid: _Laid, before: str, after: str, most: int | None) -> str:
     return f"{second}: follows {first}" if most is None else f"{second}: at most {span(most)} after {first}"
 
 
-def _task(
-    part: Part,
-    step: StepSpec,
-    mass: PartMass,
-    box: Box | None,
-    suffix: str,
-    brief: Brief,
-    kit: Kit,
-    forecasts: Forecasts,
-) -> Task:
-    least, most, reason = _length(part, step, step.key + suffix, brief, forecasts)
+def _task(part: Part, step: StepSpec, mass: PartMass, box: Box | None, setting: _Setting) -> Task:
+    brief, kit = setting.brief, setting.kit
+    suffix = box.suffix if box else ""
+    least, most, reason = _length(part, step, step.key + suffix, setting)
     pieces = len(box.pieces) if box else sum(len(b.pieces) for b in mass.boxes)
     hands_start = (
         step.hands_start_min
@@ -215,7 +208,7 @@ def _task(
         fixed = minute_of(brief.plan_from, box.started)
         least = max(least, -fixed)  # it lies there still, so it is not over before now
     where = f"{part.key}.{step.key}"
-    share = _box_share(part, mass, box)
+    share = _box_share(mass, box)
     tend = (
         None
         if step.tend is None
@@ -240,9 +233,9 @@ def _task(
     )
 
 
-def _length(part: Part, step: StepSpec, key: str, brief: Brief, forecasts: Forecasts) -> tuple[int, int, str]:
+def _length(part: Part, step: StepSpec, key: str, setting: _Setting) -> tuple[int, int, str]:
     """Least and most minutes, and the words for them."""
-    given = forecasts.get((part.key, key)) if step.forecast else None
+    given = setting.forecasts.get((part.key, key)) if step.forecast else None
     if given is not None:
         if not 0 <= given.least_h <= given.most_h:
             refuse(
@@ -254,7 +247,7 @@ def _length(part: Part, step: StepSpec, key: str, brief: Brief, forecasts: Forec
                 kind=OutOfRange,
             )
         what = given.forecast.what if given.forecast else "it is ready"
-        sure = f" at a chance of {brief.ready_chance:g}" if step.forecast == "cure" else ""
+        sure = f" at a chance of {setting.brief.ready_chance:g}" if step.forecast == "cure" else ""
         return (
             math.ceil(given.least_h * 60 - 1e-6),
             minutes(given.most_h),
@@ -272,7 +265,7 @@ def _length(part: Part, step: StepSpec, key: str, brief: Brief, forecasts: Forec
     return likely, max(likely, step.most_min or 0), f"{step.name} takes {span(likely)}"
 
 
-def _box_share(part: Part, mass: PartMass, box: Box | None) -> float:
+def _box_share(mass: PartMass, box: Box | None) -> float:
     """The share of the batch that lies in one box."""
     if box is None or len(mass.boxes) < 2:
         return 1.0
@@ -281,23 +274,20 @@ def _box_share(part: Part, mass: PartMass, box: Box | None) -> float:
 
 def _link_parts(laid: _Laid, parts: Mapping[str, Part], quantities: Quantities) -> None:
     """Steps that wait for a step of another part, where that part is in the meal."""
+
+    def tasks_of(step: str) -> list[str]:
+        return [t for t in laid.tasks if t.partition("@")[0] == step]
+
     for key in quantities.parts:
         for step in parts[key].steps:
             for after in step.after:
                 if "." not in after.step:
                     continue
-                for before_id in (t for t in laid.tasks if t == after.step or t.startswith(f"{after.step}@")):
-                    for after_id in (
-                        t
-                        for t in laid.tasks
-                        if t == f"{key}.{step.key}" or t.startswith(f"{key}.{step.key}@")
-                    ):
-                        laid.links.append(
-                            Link(
-                                before_id,
-                                after_id,
-                                after.least_min,
-                                after.most_min,
-                                _lag_words(laid, before_id, after_id, after.most_min),
-                            )
-                        )
+                for before_id in tasks_of(after.step):
+                    for after_id in tasks_of(f"{key}.{step.key}"):
+                        laid.links.append(_link(laid, after, before_id, after_id))
+
+
+def _link(laid: _Laid, after: After, before_id: str, after_id: str) -> Link:
+    words = _lag_words(laid, before_id, after_id, after.most_min)
+    return Link(before_id, after_id, after.least_min, after.most_min, words)

@@ -15,9 +15,13 @@ from ingle.ground.errors import BadBrief
 from ingle.safety.verdict import Verdict, level_of_max, level_of_min
 
 COUNTRIES = {
-    "us": "United States", "eu": "European Union", "gb": "Great Britain", "ca": "Canada",
-    "anz": "Australia and New Zealand", "codex": "Codex",
-}  # fmt: skip
+    "us": "United States",
+    "eu": "European Union",
+    "gb": "Great Britain",
+    "ca": "Canada",
+    "anz": "Australia and New Zealand",
+    "codex": "Codex",
+}
 _ALSO = {"uk": "gb", "uk-gb": "gb", "au": "anz", "nz": "anz", "au-nz": "anz", "usa": "us"}
 HEATS = {"none": "non_heat_treated", "cooked": "heat_treated", "sterilised": "heat_treated_sterilised"}
 PRODUCTS = {
@@ -28,11 +32,26 @@ PRODUCTS = {
     "whole_muscle_wet": "whole cuts, immersed or pumped",
     "comminuted": "chopped or minced",
 }
-TRADITIONS = ("dry-bacon", "dry-ham", "wiltshire-bacon", "wiltshire-ham", "rohschinken", "long-ripened-sausage", "country-ham")
+TRADITIONS = (
+    "dry-bacon",
+    "dry-ham",
+    "wiltshire-bacon",
+    "wiltshire-ham",
+    "rohschinken",
+    "long-ripened-sausage",
+    "country-ham",
+)
 INGOING = ("ingoing_green_weight", "ingoing_product")
 
 # Molar masses [g/mol] from atomic weights Na 22.98977, K 39.0983, N 14.0067, O 15.9994.
-MOLAR = {"NaNO2": 68.9953, "KNO2": 85.1038, "NO2": 46.0055, "NaNO3": 84.9947, "KNO3": 101.1032, "NO3": 62.0049}
+MOLAR = {
+    "NaNO2": 68.9953,
+    "KNO2": 85.1038,
+    "NO2": 46.0055,
+    "NaNO3": 84.9947,
+    "KNO3": 101.1032,
+    "NO3": 62.0049,
+}
 _ADDED_UP_AS_SUCH = ("us", "ca")  # these laws write one number for the sodium and the potassium salt
 
 
@@ -105,18 +124,26 @@ class Product:
 
     def __post_init__(self) -> None:
         for given, known, what in (
-            (self.name, PRODUCTS, "product"), (self.heat, HEATS, "heat"), (self.use, ("table", "sale"), "use"),
-        ):  # fmt: skip
+            (self.name, PRODUCTS, "product"),
+            (self.heat, HEATS, "heat"),
+            (self.use, ("table", "sale"), "use"),
+        ):
             if given not in known:
                 raise BadBrief(
-                    f"{what} {given!r} is not known. There are: {', '.join(known)}.", field=what, value=given,
-                    limit=", ".join(known), remedy=f"Write one of {', '.join(known)}.",
-                )  # fmt: skip
+                    f"{what} {given!r} is not known. There are: {', '.join(known)}.",
+                    field=what,
+                    value=given,
+                    limit=", ".join(known),
+                    remedy=f"Write one of {', '.join(known)}.",
+                )
         if self.tradition and self.tradition not in TRADITIONS:
             raise BadBrief(
-                f"tradition {self.tradition!r} is not known. There are: {', '.join(TRADITIONS)}.", field="tradition",
-                value=self.tradition, limit=", ".join(TRADITIONS), remedy="Leave it out unless the law's named process is followed whole.",
-            )  # fmt: skip
+                f"tradition {self.tradition!r} is not known. There are: {', '.join(TRADITIONS)}.",
+                field="tradition",
+                value=self.tradition,
+                limit=", ".join(TRADITIONS),
+                remedy="Leave it out unless the law's named process is followed whole.",
+            )
         found = {"cured_any", HEATS[self.heat]}
         if self.name == "bacon_dry":
             found.add("bacon_dry_skin_on" if self.skin_on and not self.skin_weighed else "bacon_dry_skin_off")
@@ -139,12 +166,30 @@ def all_limits() -> tuple[Limit, ...]:
             tables.source(said["source"])
             found.append(
                 Limit(
-                    rule=rule, classes=tuple(said["classes"]), excludes=tuple(said.get("excludes", ())),
-                    superseded=said.get("superseded", False), printed=said.get("printed", ""),
-                    **{k: said[k] for k in ("about", "country", "limit", "basis", "substance", "counted", "source",
-                                            "clause", "sure", "doubt", "in_force", "applies_if")},
+                    rule=rule,
+                    classes=tuple(said["classes"]),
+                    excludes=tuple(said.get("excludes", ())),
+                    superseded=said.get("superseded", False),
+                    printed=said.get("printed", ""),
+                    **{
+                        k: said[k]
+                        for k in (
+                            "about",
+                            "country",
+                            "limit",
+                            "basis",
+                            "substance",
+                            "counted",
+                            "source",
+                            "clause",
+                            "sure",
+                            "doubt",
+                            "in_force",
+                            "applies_if",
+                        )
+                    },
                 )
-            )  # fmt: skip
+            )
     return tuple(found)
 
 
@@ -155,10 +200,12 @@ def countries(named: str | tuple[str, ...] | list[str]) -> tuple[str, ...]:
     for key, written in zip(keys, [r for r in raw if str(r).strip()], strict=True):
         if key not in COUNTRIES:
             raise BadBrief(
-                f"rules {written!r} is not a country known here. There are: {', '.join(COUNTRIES)}.", field="rules",
-                value=written, limit=", ".join(COUNTRIES),
+                f"rules {written!r} is not a country known here. There are: {', '.join(COUNTRIES)}.",
+                field="rules",
+                value=written,
+                limit=", ".join(COUNTRIES),
                 remedy="Name the country whose law applies, or leave it out: the strictest then rules.",
-            )  # fmt: skip
+            )
     return tuple(dict.fromkeys(keys)) or tuple(COUNTRIES)
 
 
@@ -228,7 +275,13 @@ def strictest(rules: tuple[Limit, ...]) -> Limit | None:
 
 
 def verdicts(
-    rules: tuple[Limit, ...], content: Content, *, skin_free: float, whole: float, spread: float = 0.0, use: str = "table"
+    rules: tuple[Limit, ...],
+    content: Content,
+    *,
+    skin_free: float,
+    whole: float,
+    spread: float = 0.0,
+    use: str = "table",
 ) -> tuple[Verdict, ...]:
     """Every record's word on a content.
 
@@ -252,26 +305,54 @@ def verdicts(
 def _said(rule: Limit, value: float | None, spread: float, use: str) -> list[Verdict]:
     unit = f"mg/kg as {rule.counted}" if rule.counted in MOLAR else "mg/kg"
     said: dict[str, Any] = {
-        "rule": rule.rule, "title": rule.about, "unit": unit, "clause": rule.clause, "source": rule.source,
-        "sure": rule.sure, "country": rule.country, "basis": rule.basis, "doubt": rule.doubt,
-    }  # fmt: skip
+        "rule": rule.rule,
+        "title": rule.about,
+        "unit": unit,
+        "clause": rule.clause,
+        "source": rule.source,
+        "sure": rule.sure,
+        "country": rule.country,
+        "basis": rule.basis,
+        "doubt": rule.doubt,
+    }
     if rule.substance == "salt":
         least = rule.limit["min"]
-        return [Verdict(**said, level="cannot_say", value=None, limit=least, kind="advice", act="Have the finished product analysed.")]
+        return [
+            Verdict(
+                **said,
+                level="cannot_say",
+                value=None,
+                limit=least,
+                kind="advice",
+                act="Have the finished product analysed.",
+            )
+        ]
     if value is None:
         return []
     if not {"min", "required", "max"} & set(rule.limit):
         if rule.substance not in ("nitrite_any", "sodium_nitrite") or rule.sure == "gap":
             what = "no figure is known here" if rule.sure == "gap" else f"the rule is in words: {rule.printed}"
-            return [Verdict(**said, level="cannot_say", value=value, limit=None, not_checked=(what,), act="Ask the authority named.")]
+            return [
+                Verdict(
+                    **said,
+                    level="cannot_say",
+                    value=value,
+                    limit=None,
+                    not_checked=(what,),
+                    act="Ask the authority named.",
+                )
+            ]
         return []
     if rule.basis not in INGOING:
         return [
             Verdict(
-                **said, level="cannot_say", value=None, limit=rule.maximum,
+                **said,
+                level="cannot_say",
+                value=None,
+                limit=rule.maximum,
                 not_checked=("what is left cannot be shown by calculation; only an analysis of the product can",),
             )
-        ]  # fmt: skip
+        ]
     low, high = value * (1 - spread), value * (1 + spread)
     found = []
     if rule.maximum is not None:
@@ -287,6 +368,16 @@ def _said(rule: Limit, value: float | None, spread: float, use: str) -> list[Ver
             least = rule.limit[key]
             level = level_of_min(value, least, low)
             said_again = said | {"rule": f"{rule.rule}.{key}", "title": f"{rule.about}: at least"}
-            found.append(Verdict(**said_again, level=level, value=value, limit=least, low=low, high=high, kind="advice",
-                                 act="Asked of inspected plants; no duty at home." if level == "over" else ""))  # fmt: skip
+            found.append(
+                Verdict(
+                    **said_again,
+                    level=level,
+                    value=value,
+                    limit=least,
+                    low=low,
+                    high=high,
+                    kind="advice",
+                    act="Asked of inspected plants; no duty at home." if level == "over" else "",
+                )
+            )
     return found

@@ -43,7 +43,12 @@ def immersion_one(pickle: Mix, pick_up: float) -> Ingoing:
     """
     _require_pickle(pickle)
     _require_share(pick_up, "pick-up")
-    return Ingoing("immersion-one", pickle.content(pickle.total, pick_up), pickle.salt * pick_up / pickle.total, CLAUSES["immersion-one"])
+    return Ingoing(
+        "immersion-one",
+        pickle.content(pickle.total, pick_up),
+        pickle.salt * pick_up / pickle.total,
+        CLAUSES["immersion-one"],
+    )
 
 
 def immersion_two(pickle: Mix, base_g: float) -> Ingoing:
@@ -57,26 +62,39 @@ def pump(pickle: Mix, pump_share: float) -> Ingoing:
     """Injected: ``pump_share`` is the pickle injected per green weight [1]."""
     _require_pickle(pickle)
     _require_share(pump_share, "pump")
-    return Ingoing("pump", pickle.content(pickle.total, pump_share), pickle.salt * pump_share / pickle.total, CLAUSES["pump"])
+    return Ingoing(
+        "pump",
+        pickle.content(pickle.total, pump_share),
+        pickle.salt * pump_share / pickle.total,
+        CLAUSES["pump"],
+    )
 
 
 def together(*ways: Ingoing) -> Ingoing:
     """Several methods on one piece: what each brings is added (memory of the handbook, pp. 32-33)."""
     total = Content(**{k: sum(getattr(w.content, k) for w in ways) for k in vars(Content())})
-    return Ingoing("+".join(w.method for w in ways), total, sum(w.salt for w in ways), "; ".join(w.clause for w in ways))
+    return Ingoing(
+        "+".join(w.method for w in ways), total, sum(w.salt for w in ways), "; ".join(w.clause for w in ways)
+    )
 
 
 def _require_pickle(pickle: Mix) -> None:
     if not pickle.grams("water") > 0:
         raise BadBrief(
-            "The pickle has no water.", field="add", value="water missing", limit="water above 0 g",
+            "The pickle has no water.",
+            field="add",
+            value="water missing",
+            limit="water above 0 g",
             remedy="Give the water as weighed: --add water=1kg.",
-        )  # fmt: skip
+        )
 
 
 def _require_share(share: float, field: str) -> None:
     if not 0 < share <= 1:
         raise OutOfRange(
-            f"{field} is {share * 100:g} %.", field=field, value=share, limit="above 0 %, at most 100 %",
+            f"{field} is {share * 100:g} %.",
+            field=field,
+            value=share,
+            limit="above 0 %, at most 100 %",
             remedy="Weigh the piece before and after: gain per green weight, like 10%.",
-        )  # fmt: skip
+        )

@@ -26,9 +26,18 @@ def base_of(piece: Piece) -> Base:
     if piece.skin == "none":
         return Base(piece.weight_g, piece.weight_g, "green weight")
     if piece.skin_weight_g is not None:
-        return Base(piece.weight_g, piece.weight_g - piece.skin_weight_g, "green weight without the weighed skin", True, True)
+        return Base(
+            piece.weight_g,
+            piece.weight_g - piece.skin_weight_g,
+            "green weight without the weighed skin",
+            True,
+            True,
+        )
     return Base(
-        piece.weight_g, piece.weight_g * (1 - SKIN_SHARE), "green weight without skin (a tenth taken for the skin, FSIS 7620.3)", True
+        piece.weight_g,
+        piece.weight_g * (1 - SKIN_SHARE),
+        "green weight without skin (a tenth taken for the skin, FSIS 7620.3)",
+        True,
     )
 
 
@@ -38,7 +47,9 @@ def base_of_all(pieces: tuple[Piece, ...]) -> Base:
     if len(each) == 1:
         return each[0]
     return Base(
-        sum(b.whole_g for b in each), sum(b.skin_free_g for b in each),
+        sum(b.whole_g for b in each),
+        sum(b.skin_free_g for b in each),
         f"green weight of {len(each)} pieces" + (" without skin" if any(b.skin_on for b in each) else ""),
-        any(b.skin_on for b in each), all(b.skin_weighed for b in each if b.skin_on) and any(b.skin_on for b in each),
-    )  # fmt: skip
+        any(b.skin_on for b in each),
+        all(b.skin_weighed for b in each if b.skin_on) and any(b.skin_on for b in each),
+    )

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from statistics import NormalDist
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +24,17 @@ from ingle.physics.diffusivity import GAS_CONSTANT
 
 MEMBERS = 512
 _NUMBERS = 160
-_FOURIER_END = {"slab": 3.6, "cylinder": 1.6, "sphere": 1.0}  # all is even to 2e-4 by then, in the largest bath too
-_KIND = {"slab": "slab", "box": "slab", "cylinder": "cylinder", "sphere": "sphere"}
+_FOURIER_END = {
+    "slab": 3.6,
+    "cylinder": 1.6,
+    "sphere": 1.0,
+}  # all is even to 2e-4 by then, in the largest bath too
+_KIND: dict[str, Literal["slab", "cylinder", "sphere"]] = {
+    "slab": "slab",
+    "box": "slab",
+    "cylinder": "cylinder",
+    "sphere": "sphere",
+}
 GRAINS = tuple((i - 0.5) / 20 for i in range(1, 21))
 
 
@@ -98,16 +107,24 @@ def require_measured(piece: Piece) -> float:
     """The thickness [mm], or a refusal that says how to measure it."""
     if piece.thickness_mm is None:
         raise OutOfRange(
-            "Thickness is missing: the forecast needs it.", field="thickness", value="not measured", limit="in mm",
+            "Thickness is missing: the forecast needs it.",
+            field="thickness",
+            value="not measured",
+            limit="in mm",
             remedy="Push a skewer through the thickest place and measure that, in mm.",
-        )  # fmt: skip
+        )
     return piece.thickness_mm
 
 
 def ensemble(
-    piece: Piece, temperature_c: float, *, temperature_sd_c: float | None = None, diffusivity: float | None = None,
-    members: int = MEMBERS, pickle_water: float | None = None,
-) -> Ensemble:  # fmt: skip
+    piece: Piece,
+    temperature_c: float,
+    *,
+    temperature_sd_c: float | None = None,
+    diffusivity: float | None = None,
+    members: int = MEMBERS,
+    pickle_water: float | None = None,
+) -> Ensemble:
     """Draw the members for one piece.
 
     ``diffusivity`` [m2/s] fixes D and switches the ensemble off: one member, everything at its middle.
@@ -120,15 +137,20 @@ def ensemble(
         raise OutOfRange(
             f"temperature is {temperature_c:g} C; the forecast holds from {low_c:g} to {high_c:g} C"
             + (" and for no frozen piece." if temperature_c < low_c else "."),
-            field="temperature", value=f"{temperature_c:g} C", limit=f"{low_c:g} to {high_c:g} C",
+            field="temperature",
+            value=f"{temperature_c:g} C",
+            limit=f"{low_c:g} to {high_c:g} C",
             remedy="Cure in a fridge at 1 to 4 C." if temperature_c > high_c else "Thaw the piece first.",
-        )  # fmt: skip
+        )
     thickness = require_measured(piece)
     if not 3 <= thickness <= 400:
         raise OutOfRange(
-            f"thickness is {thickness:g} mm; the forecast holds from 3 to 400 mm.", field="thickness", value=f"{thickness:g} mm",
-            limit="3 to 400 mm", remedy="Push a skewer through the thickest place and measure that, in mm.",
-        )  # fmt: skip
+            f"thickness is {thickness:g} mm; the forecast holds from 3 to 400 mm.",
+            field="thickness",
+            value=f"{thickness:g} mm",
+            limit="3 to 400 mm",
+            remedy="Push a skewer through the thickest place and measure that, in mm.",
+        )
     half = _KIND[piece.shape] != "slab" or piece.skin == "none"
     path = units.metres(thickness) / (2 if half else 1)
     if diffusivity is not None:
@@ -136,20 +158,30 @@ def ensemble(
     else:
         z, u = _normal(members, 7)[:, :4], _quasi_random(members, 7)[:, 4:]
     sd = prior["temperature"]["value"] if temperature_sd_c is None else temperature_sd_c
-    kelvin = units.kelvin(np.clip(temperature_c + sd * z[:, 2], low_c, high_c))
+    kelvin = np.clip(temperature_c + sd * z[:, 2], low_c, high_c) + units.ZERO_CELSIUS_K
     e_a = np.maximum(salt["e_a_j_mol"] + salt["e_a_sd_j_mol"] * z[:, 3], 0.0)
     d_ref = salt["d_ref_m2_s"] * np.exp(math.log(salt["spread_gsd"]) * z[:, 0])
     warmth = np.exp(-e_a / GAS_CONSTANT * (1 / kelvin - 1 / units.kelvin(salt["t_ref_c"])))
-    between = lambda name, column: prior[name]["low"] + (prior[name]["high"] - prior[name]["low"]) * u[:, column]  # noqa: E731
-    brine, taken, partition = between("brine", 0), between("taken", 1), between("partition", 2)
+    brine, taken, partition = (
+        prior[name]["low"] + (prior[name]["high"] - prior[name]["low"]) * u[:, column]
+        for column, name in enumerate(("brine", "taken", "partition"))
+    )
     water = prior["water"]["lean"]["value"] - brine
     if pickle_water is not None:
-        brine, taken, water = np.full_like(brine, pickle_water), np.ones_like(brine), np.full_like(brine, prior["water"]["lean"]["value"])
+        brine, taken, water = (
+            np.full_like(brine, pickle_water),
+            np.ones_like(brine),
+            np.full_like(brine, prior["water"]["lean"]["value"]),
+        )
     return Ensemble(
         diffusivity=d_ref * warmth if diffusivity is None else np.array([diffusivity]),
         path=path * np.maximum(1 + prior["thickness"]["value"] * z[:, 1], 0.6),
-        alpha=brine / (partition * water), water=water, brine=brine, taken=taken, partition=partition,
-    )  # fmt: skip
+        alpha=brine / (partition * water),
+        water=water,
+        brine=brine,
+        taken=taken,
+        partition=partition,
+    )
 
 
 @dataclass(frozen=True)
@@ -184,21 +216,36 @@ def _told(shape: str, members: Ensemble, dose: float) -> _Told:
         r, weights_r = _nodes(reach[here], 6) if unit is top else (np.zeros(1), np.ones((int(here.sum()), 1)))
         grid_a, grid_r = (g.reshape(-1, 1) for g in np.meshgrid(a, r, indexing="ij"))
         number = np.broadcast_to(fourier, (len(grid_a), _NUMBERS))
-        told = series.excess(_KIND[shape], number, grid_a, grid_r) if unit is top else series.bath(_KIND[shape], number, grid_a)
+        told = (
+            series.excess(_KIND[shape], number, grid_a, grid_r)
+            if unit is top
+            else series.bath(_KIND[shape], number, grid_a)
+        )
         weights = (weights_a[:, :, None] * weights_r[:, None, :]).reshape(len(weights_a), -1)
         for part, value in zip(parts, told, strict=True):
             part[here] = weights @ value * unit[here][:, None]
-    return _Told(fourier, *parts, final)
+    return _Told(fourier, parts[0], parts[1], parts[2], final)
 
 
 @lru_cache(maxsize=32)
 def _study(
-    piece: Piece, dose: float, temperature_c: float, sd_c: float | None, diffusivity: float | None, members: int, pickle_water: float | None
+    piece: Piece,
+    dose: float,
+    temperature_c: float,
+    sd_c: float | None,
+    diffusivity: float | None,
+    members: int,
+    pickle_water: float | None,
 ) -> tuple[Ensemble, _Told]:
     """Members and their curves; the same question is asked several times of one cure."""
     require_dose(dose, pickle_water)
     drawn = ensemble(
-        piece, temperature_c, temperature_sd_c=sd_c, diffusivity=diffusivity, members=members, pickle_water=pickle_water
+        piece,
+        temperature_c,
+        temperature_sd_c=sd_c,
+        diffusivity=diffusivity,
+        members=members,
+        pickle_water=pickle_water,
     )
     return drawn, _told(piece.shape, drawn, dose)
 
@@ -220,7 +267,7 @@ def _nodes(values: NDArray[np.float64], count: int) -> tuple[NDArray[np.float64]
 def _at(told: _Told, part: NDArray[np.float64], members: Ensemble, hours: NDArray[np.float64]) -> NDArray[np.float64]:
     """A part of the told curves at hours, shape (members, hours)."""
     rate = members.diffusivity / members.path**2
-    root = np.sqrt(np.clip(rate[:, None] * units.seconds(hours)[None, :] / told.fourier[-1], 0, 1)) * (_NUMBERS - 1)
+    root = np.sqrt(np.clip(rate[:, None] * hours[None, :] * units.HOUR_S / told.fourier[-1], 0, 1)) * (_NUMBERS - 1)
     left = np.minimum(root.astype(int), _NUMBERS - 2)
     share = root - left
     rows = np.arange(len(rate))[:, None]
@@ -230,8 +277,10 @@ def _at(told: _Told, part: NDArray[np.float64], members: Ensemble, hours: NDArra
 def per_100g(salt_per_water: NDArray[np.float64], water: NDArray[np.float64]) -> NDArray[np.float64]:
     """Salt per water [g/g] to salt per 100 g of tissue, ``water`` left in the meat per green weight."""
     wet = np.asarray(water) / (np.asarray(water) + 1 - law()["water"]["lean"]["value"])  # water of salt-free tissue
-    held = np.asarray(salt_per_water) * wet[..., None] if np.ndim(salt_per_water) > np.ndim(wet) else salt_per_water * wet
-    return units.per_hundred(held / (1 + held))
+    held = (
+        np.asarray(salt_per_water) * wet[..., None] if np.ndim(salt_per_water) > np.ndim(wet) else salt_per_water * wet
+    )
+    return held / (1 + held) * units.PER_HUNDRED
 
 
 def wished_salt_per_water(wished: float, members: Ensemble) -> float:
@@ -239,7 +288,9 @@ def wished_salt_per_water(wished: float, members: Ensemble) -> float:
     return wished * float(np.mean(members.taken)) / law()["water"]["lean"]["value"]
 
 
-def _first_hours(told: _Told, values: NDArray[np.float64], wanted: NDArray[np.float64], members: Ensemble) -> NDArray[np.float64]:
+def _first_hours(
+    told: _Told, values: NDArray[np.float64], wanted: NDArray[np.float64], members: Ensemble
+) -> NDArray[np.float64]:
     """For each member the first hour at which a curve reaches its wanted value; infinite when it never does."""
     reached = values >= wanted[:, None]
     first = np.where(reached.any(axis=1), reached.argmax(axis=1), -1)
@@ -248,15 +299,23 @@ def _first_hours(told: _Told, values: NDArray[np.float64], wanted: NDArray[np.fl
     before, after = values[rows, at - 1], values[rows, at]
     share = np.clip((wanted - before) / np.where(after > before, after - before, 1.0), 0, 1)
     root = (at - 1 + share) / (_NUMBERS - 1)
-    hours = units.hours(told.fourier[-1] * root**2 * members.path**2 / members.diffusivity)
+    hours = told.fourier[-1] * root**2 * members.path**2 / members.diffusivity / units.HOUR_S
     return np.where(first < 0, math.inf, np.where(first == 0, 0.0, hours))
 
 
 def window(
-    piece: Piece, dose: float, temperature_c: float, *, wished: float | None = None, criterion: Criterion = Criterion(),
-    chances: tuple[float, ...] = (0.5, 0.95), temperature_sd_c: float | None = None, diffusivity: float | None = None,
-    members: int = MEMBERS, pickle_water: float | None = None,
-) -> Forecast:  # fmt: skip
+    piece: Piece,
+    dose: float,
+    temperature_c: float,
+    *,
+    wished: float | None = None,
+    criterion: Criterion = Criterion(),
+    chances: tuple[float, ...] = (0.5, 0.95),
+    temperature_sd_c: float | None = None,
+    diffusivity: float | None = None,
+    members: int = MEMBERS,
+    pickle_water: float | None = None,
+) -> Forecast:
     """When a cure is ready.
 
     Parameters
@@ -291,24 +350,42 @@ def window(
         times = _first_hours(told, told.mean, goal * everyone, drawn)
         what = f"whole piece holds {units.show_fraction(wished or dose)} salt"
     else:
-        raise OutOfRange(f"criterion {criterion.kind!r} is not known.", field="criterion", value=criterion.kind, limit="cooked, even, mean",
-                         remedy="Write cooked, even or mean.")  # fmt: skip
+        raise OutOfRange(
+            f"criterion {criterion.kind!r} is not known.",
+            field="criterion",
+            value=criterion.kind,
+            limit="cooked, even, mean",
+            remedy="Write cooked, even or mean.",
+        )
     ranked = np.sort(times)
     at = lambda chance: float(ranked[min(len(ranked) - 1, max(0, math.ceil(chance * len(ranked)) - 1))])  # noqa: E731
     fixed = diffusivity is not None
     return Forecast(
-        what=what, earliest_h=at(0.05), likely_h=at(0.5), latest_h=at(0.95), quantiles_h=tuple(at(q) for q in GRAINS),
+        what=what,
+        earliest_h=at(0.05),
+        likely_h=at(0.5),
+        latest_h=at(0.95),
+        quantiles_h=tuple(at(q) for q in GRAINS),
         at_chance={f"{c:g}": at(c) for c in chances},
-        basis="fixed diffusivity, one member" if fixed else f"{len(ranked)} members of the prior, closed form, {piece.shape}",
+        basis="fixed diffusivity, one member"
+        if fixed
+        else f"{len(ranked)} members of the prior, closed form, {piece.shape}",
         not_in_it=("fat and seams in the piece", "water drunk back from the brine"),
-    )  # fmt: skip
+    )
 
 
 def curves(
-    piece: Piece, dose: float, temperature_c: float, *, days: float | None = None, temperature_sd_c: float | None = None,
-    diffusivity: float | None = None, members: int = MEMBERS, hours: NDArray[np.float64] | None = None,
+    piece: Piece,
+    dose: float,
+    temperature_c: float,
+    *,
+    days: float | None = None,
+    temperature_sd_c: float | None = None,
+    diffusivity: float | None = None,
+    members: int = MEMBERS,
+    hours: NDArray[np.float64] | None = None,
     pickle_water: float | None = None,
-) -> CureCurves:  # fmt: skip
+) -> CureCurves:
     """Salt in core, mean and surface along time with the 5-95 % band of the ensemble. [g/100 g]"""
     drawn, told = _study(piece, dose, temperature_c, temperature_sd_c, diffusivity, members, pickle_water)
     grid = np.asarray(hours, float) if hours is not None else np.linspace(0, 1, 121) ** 2 * (24 * (days or 14.0))
@@ -321,12 +398,19 @@ def curves(
 def require_dose(dose: float, pickle_water: float | None = None) -> None:
     """A dose that can be: above nothing, and less than would lie dry for ever."""
     most = law()["salt"]["saturated"]["value"] * (law()["water"]["lean"]["value"] + (pickle_water or 0.0))
-    if not 0 < dose:
-        raise OutOfRange("No salt is given: there is nothing to forecast.", field="salt", value=f"{units.per_hundred(dose):g} %",
-                         limit="above 0 %", remedy="Give the salt: --add salt=50g.")  # fmt: skip
+    if not dose > 0:
+        raise OutOfRange(
+            "No salt is given: there is nothing to forecast.",
+            field="salt",
+            value=f"{units.per_hundred(dose):g} %",
+            limit="above 0 %",
+            remedy="Give the salt: --add salt=50g.",
+        )
     if dose > most:
         raise OutOfRange(
             f"salt is {units.show_fraction(dose, 1)} of the green weight, more than all water of the piece can dissolve.",
-            field="salt", value=units.show_fraction(dose, 1), limit=units.show_fraction(most, 1),
+            field="salt",
+            value=units.show_fraction(dose, 1),
+            limit=units.show_fraction(most, 1),
             remedy="Check the weight of salt and of the piece.",
-        )  # fmt: skip
+        )

@@ -66,12 +66,22 @@ def salt_per_base(targets: Targets) -> float:
     """The wished salt as a share of green weight."""
     low, high = SALT_RANGE
     if targets.salt_basis not in SALT_BASES:
-        raise BadBrief(f"salt basis {targets.salt_basis!r} is not known. There are: {', '.join(SALT_BASES)}.", field="salt-basis",
-                       value=targets.salt_basis, limit=", ".join(SALT_BASES), remedy="Write green, finished or water-phase.")  # fmt: skip
+        raise BadBrief(
+            f"salt basis {targets.salt_basis!r} is not known. There are: {', '.join(SALT_BASES)}.",
+            field="salt-basis",
+            value=targets.salt_basis,
+            limit=", ".join(SALT_BASES),
+            remedy="Write green, finished or water-phase.",
+        )
     if targets.salt_basis == "finished":
         if targets.finished_yield is None:
-            raise BadBrief("Salt per finished weight needs the yield.", field="yield", value="missing", limit="like 85%",
-                           remedy="Give the finished weight per green weight: --yield 85%.")  # fmt: skip
+            raise BadBrief(
+                "Salt per finished weight needs the yield.",
+                field="yield",
+                value="missing",
+                limit="like 85%",
+                remedy="Give the finished weight per green weight: --yield 85%.",
+            )
         wanted = targets.salt * targets.finished_yield
     elif targets.salt_basis == "water-phase":
         wanted = targets.salt / (1 - targets.salt) * targets.water
@@ -80,18 +90,31 @@ def salt_per_base(targets: Targets) -> float:
     if not low <= wanted <= high:
         raise OutOfRange(
             f"salt is {units.show_fraction(wanted)} of the green weight; a cure here holds {units.show_fraction(low)} to "
-            f"{units.show_fraction(high)}.", field="salt", value=units.show_fraction(wanted),
-            limit=f"{units.show_fraction(low)} to {units.show_fraction(high)}", remedy="2.5 % is usual for a piece that is cooked.",
-        )  # fmt: skip
+            f"{units.show_fraction(high)}.",
+            field="salt",
+            value=units.show_fraction(wanted),
+            limit=f"{units.show_fraction(low)} to {units.show_fraction(high)}",
+            remedy="2.5 % is usual for a piece that is cooked.",
+        )
     return wanted
 
 
 def _require_targets(targets: Targets) -> None:
     if not 0 <= targets.sugar <= 0.3:
-        raise OutOfRange(f"sugar is {units.show_fraction(targets.sugar)} of the green weight.", field="sugar",
-                         value=units.show_fraction(targets.sugar), limit="0 to 30 %", remedy="0.5 to 2 % is usual.")  # fmt: skip
+        raise OutOfRange(
+            f"sugar is {units.show_fraction(targets.sugar)} of the green weight.",
+            field="sugar",
+            value=units.show_fraction(targets.sugar),
+            limit="0 to 30 %",
+            remedy="0.5 to 2 % is usual.",
+        )
     if targets.nitrite_mg_per_kg < 0:
-        raise OutOfRange("nitrite is below zero.", field="nitrite", value=targets.nitrite_mg_per_kg, limit="0 mg/kg or more")
+        raise OutOfRange(
+            "nitrite is below zero.",
+            field="nitrite",
+            value=targets.nitrite_mg_per_kg,
+            limit="0 mg/kg or more",
+        )
     harm.require_not_toxic(targets.nitrite_mg_per_kg, already_on=False)
 
 
@@ -107,9 +130,11 @@ def dry(base: Base, targets: Targets, packet: CuringSalt | None, step_g: float) 
     if inside > total_salt * (1 + 1e-9):
         raise OutOfRange(
             f"The curing salt alone brings {units.show_fraction(inside / mass)} salt, more than the {units.show_fraction(salt)} wanted.",
-            field="salt", value=units.show_fraction(salt), limit=f"at least {units.show_fraction(inside / mass)}",
+            field="salt",
+            value=units.show_fraction(salt),
+            limit=f"at least {units.show_fraction(inside / mass)}",
             remedy=f"Ask for {units.show_fraction(math.ceil(inside / mass * 1000) / 1000)} salt or more, for less nitrite, or take a stronger curing salt.",
-        )  # fmt: skip
+        )
     coarse = packet is not None and too_coarse(curing, step_g)
     thinned = premix(curing, packet, total_salt, step_g) if coarse and packet else None
     exact = {"salt": total_salt - inside, "curing_salt": curing, "sugar": targets.sugar * mass}
@@ -119,13 +144,25 @@ def dry(base: Base, targets: Targets, packet: CuringSalt | None, step_g: float) 
         "curing_salt": rounded_curing,
         "sugar": round_up(exact["sugar"], step_g),
     }
-    mix = Mix((Added("salt", grams["salt"]), *([Added("curing-salt", rounded_curing, packet)] if packet else []),
-               Added("sugar", grams["sugar"])))  # fmt: skip
+    mix = Mix(
+        (
+            Added("salt", grams["salt"]),
+            *([Added("curing-salt", rounded_curing, packet)] if packet else []),
+            Added("sugar", grams["sugar"]),
+        )
+    )
     return Formula("dry", grams, exact, step_g, mix, accounting.dry(mix, mass), (), salt, thinned, coarse)
 
 
 def pickle(
-    base: Base, targets: Targets, packet: CuringSalt | None, step_g: float, *, method: str, water_g: float, share: float | None = None
+    base: Base,
+    targets: Targets,
+    packet: CuringSalt | None,
+    step_g: float,
+    *,
+    method: str,
+    water_g: float,
+    share: float | None = None,
 ) -> Formula:
     """A pickle of given water: immersion until even (Method Two) or pumped.
 
@@ -141,39 +178,80 @@ def pickle(
     _require_targets(targets)
     salt = salt_per_base(targets)
     if not water_g > 0:
-        raise OutOfRange("The pickle has no water.", field="water", value=f"{water_g:g} g", limit="above 0 g", remedy="Give it as weighed: --water 1kg.")
+        raise OutOfRange(
+            "The pickle has no water.",
+            field="water",
+            value=f"{water_g:g} g",
+            limit="above 0 g",
+            remedy="Give it as weighed: --water 1kg.",
+        )
     if method == "pump" and share is None:
-        raise BadBrief("Pumping needs its share.", field="pump", value="missing", limit="like 10%",
-                       remedy="Give the pickle injected per green weight: --pump 10%.")  # fmt: skip
+        raise BadBrief(
+            "Pumping needs its share.",
+            field="pump",
+            value="missing",
+            limit="like 10%",
+            remedy="Give the pickle injected per green weight: --pump 10%.",
+        )
     mass = base.skin_free_g
     agent = _sodium_form(packet)
     # Per gram of the sum (meat + pickle, or pickle alone times 1/share) the shares are fixed; water is what is left.
     scale = 1.0 if method == "immersion" else 1.0 / (share or 1.0)
-    nitrite_share = targets.nitrite_mg_per_kg * 1e-6 * scale / agent if packet and agent else 0.0  # curing salt per g of the sum
+    nitrite_share = (
+        targets.nitrite_mg_per_kg * 1e-6 * scale / agent if packet and agent else 0.0
+    )  # curing salt per g of the sum
     salt_share = salt * scale - nitrite_share * (packet.salt if packet else 0.0)
     sugar_share = targets.sugar * scale
     dissolved = nitrite_share + salt_share + sugar_share
     if salt_share < 0:
-        raise OutOfRange("The curing salt alone brings more salt than wanted.", field="salt", value=units.show_fraction(salt),
-                         limit=units.show_fraction(nitrite_share * (packet.salt if packet else 0) / scale),
-                         remedy="Ask for more salt, less nitrite, or a stronger curing salt.")  # fmt: skip
+        raise OutOfRange(
+            "The curing salt alone brings more salt than wanted.",
+            field="salt",
+            value=units.show_fraction(salt),
+            limit=units.show_fraction(nitrite_share * (packet.salt if packet else 0) / scale),
+            remedy="Ask for more salt, less nitrite, or a stronger curing salt.",
+        )
     held = mass if method == "immersion" else 0.0
     if dissolved >= 0.95:
-        raise OutOfRange("The pickle would be more solids than water.", field="water", value=f"{water_g:g} g", limit="more water or a higher pump share")
+        raise OutOfRange(
+            "The pickle would be more solids than water.",
+            field="water",
+            value=f"{water_g:g} g",
+            limit="more water or a higher pump share",
+        )
     total = (held + water_g) / (1 - dissolved)
-    exact = {"salt": salt_share * total, "curing_salt": nitrite_share * total, "sugar": sugar_share * total, "water": water_g}
+    exact = {
+        "salt": salt_share * total,
+        "curing_salt": nitrite_share * total,
+        "sugar": sugar_share * total,
+        "water": water_g,
+    }
     strength = (exact["salt"] + exact["curing_salt"]) / (exact["salt"] + exact["curing_salt"] + water_g)
     if strength > 0.264:
         raise OutOfRange(
-            f"The pickle would need {units.show_fraction(strength, 1)} salt; brine is saturated at 26.4 %.", field="water",
-            value=units.show_mass(water_g), limit="26.4 % (CFIA manual 4.13.2)", remedy="Take more water, or less salt per piece.",
-        )  # fmt: skip
-    grams = {"salt": round_up(exact["salt"], step_g), "curing_salt": round_down(exact["curing_salt"], step_g),
-             "sugar": round_up(exact["sugar"], step_g), "water": water_g}  # fmt: skip
-    mix = Mix((Added("water", water_g), Added("salt", grams["salt"]), *([Added("curing-salt", grams["curing_salt"], packet)] if packet else []),
-               Added("sugar", grams["sugar"])))  # fmt: skip
+            f"The pickle would need {units.show_fraction(strength, 1)} salt; brine is saturated at 26.4 %.",
+            field="water",
+            value=units.show_mass(water_g),
+            limit="26.4 % (CFIA manual 4.13.2)",
+            remedy="Take more water, or less salt per piece.",
+        )
+    grams = {
+        "salt": round_up(exact["salt"], step_g),
+        "curing_salt": round_down(exact["curing_salt"], step_g),
+        "sugar": round_up(exact["sugar"], step_g),
+        "water": water_g,
+    }
+    mix = Mix(
+        (
+            Added("water", water_g),
+            Added("salt", grams["salt"]),
+            *([Added("curing-salt", grams["curing_salt"], packet)] if packet else []),
+            Added("sugar", grams["sugar"]),
+        )
+    )
     if method == "pump":
-        ruling, also = accounting.pump(mix, share or 0.0), ()
+        ruling = accounting.pump(mix, share or 0.0)
+        also: tuple[Ingoing, ...] = ()
     else:
         ruling = accounting.immersion_two(mix, mass)
         also = (accounting.immersion_one(mix, share),) if share else ()

@@ -30,6 +30,8 @@ def require_not_toxic(nitrite_mg_per_kg: float, *, already_on: bool) -> None:
     raise Refused(
         f"{nitrite_mg_per_kg:.0f} mg sodium nitrite per kg of meat can harm: {helping} g of it would bring an adult of 70 kg, "
         f"{child} g a child of 15 kg, to 2 mg per kg body weight, where signs of poisoning have been seen.",
-        field="nitrite", value=f"{nitrite_mg_per_kg:.0f} mg/kg", limit=f"{STOP_MG_PER_KG:.0f} mg/kg ({CLAUSE})",
+        field="nitrite",
+        value=f"{nitrite_mg_per_kg:.0f} mg/kg",
+        limit=f"{STOP_MG_PER_KG:.0f} mg/kg ({CLAUSE})",
         remedy=act,
-    )  # fmt: skip
+    )

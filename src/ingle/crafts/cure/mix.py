@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ingle.ground import units
@@ -11,7 +12,17 @@ from ingle.safety.limits import Content
 
 # The strongest mixtures on sale hold 6.25 % nitrite; nothing for food comes near this line (common practice, no source).
 STRONGEST_NITRITE = 0.10
-KINDS = ("salt", "curing-salt", "sugar", "saltpetre", "sodium-nitrate", "ascorbate", "phosphate", "water", "spice")
+KINDS = (
+    "salt",
+    "curing-salt",
+    "sugar",
+    "saltpetre",
+    "sodium-nitrate",
+    "ascorbate",
+    "phosphate",
+    "water",
+    "spice",
+)
 _NEAT = ("nitrite", "sodium-nitrite", "potassium-nitrite", "nano2", "kno2", "e250", "e249")
 _PART = re.compile(r"\s*([\d.,]+)\s*%?\s*(nano2|kno2|nano3|kno3)?\s*", re.IGNORECASE)
 _AS_WRITTEN = {"nano2": "NaNO2", "kno2": "KNO2", "nano3": "NaNO3", "kno3": "KNO3"}
@@ -32,19 +43,26 @@ class CuringSalt:
                 raise Refused(
                     f"curing salt with {units.show_fraction(self.nitrite)} nitrite: that is not a curing salt. Nitrite for "
                     "food is sold only mixed with salt, and neat nitrite is not handled here: a gram can kill.",
-                    field="curing-salt", value=units.show_fraction(self.nitrite), limit=units.show_fraction(STRONGEST_NITRITE),
+                    field="curing-salt",
+                    value=units.show_fraction(self.nitrite),
+                    limit=units.show_fraction(STRONGEST_NITRITE),
                     remedy="Use a curing salt (0.4 to 6.25 % nitrite) and read its strength from the packet.",
-                )  # fmt: skip
+                )
             raise OutOfRange(
-                f"curing salt with {units.show_fraction(self.nitrite)} nitrite holds none.", field="curing-salt",
-                value=units.show_fraction(self.nitrite), limit="above 0 %",
+                f"curing salt with {units.show_fraction(self.nitrite)} nitrite holds none.",
+                field="curing-salt",
+                value=units.show_fraction(self.nitrite),
+                limit="above 0 %",
                 remedy="Read the packet: nitrite ... %. Saltpetre and nitrate alone are added by their own names.",
-            )  # fmt: skip
+            )
         if not 0 <= self.nitrate <= 0.2:
             raise OutOfRange(
-                f"curing salt with {units.show_fraction(self.nitrate)} nitrate.", field="curing-salt",
-                value=units.show_fraction(self.nitrate), limit="0 to 20 %", remedy="Read the packet: nitrate ... %.",
-            )  # fmt: skip
+                f"curing salt with {units.show_fraction(self.nitrate)} nitrate.",
+                field="curing-salt",
+                value=units.show_fraction(self.nitrate),
+                limit="0 to 20 %",
+                remedy="Read the packet: nitrate ... %.",
+            )
 
     @property
     def salt(self) -> float:
@@ -97,7 +115,10 @@ class Mix:
             a.grams * share
             for a in self.added
             if a.curing_salt
-            for share, written in ((a.curing_salt.nitrite, a.curing_salt.nitrite_as), (a.curing_salt.nitrate, a.curing_salt.nitrate_as))
+            for share, written in (
+                (a.curing_salt.nitrite, a.curing_salt.nitrite_as),
+                (a.curing_salt.nitrate, a.curing_salt.nitrate_as),
+            )
             if written == form
         )
         if form == "KNO3":
@@ -109,7 +130,12 @@ class Mix:
     def content(self, base_g: float, share: float = 1.0) -> Content:
         """Ingoing per kg of a base weight [mg/kg]; ``share`` is the part of the mix that counts."""
         if not base_g > 0:
-            raise OutOfRange(f"the weight the dose is counted on is {base_g:g} g.", field="weight", value=base_g, limit="above 0 g")
+            raise OutOfRange(
+                f"the weight the dose is counted on is {base_g:g} g.",
+                field="weight",
+                value=base_g,
+                limit="above 0 g",
+            )
         per = share / base_g
         return Content(
             sodium_nitrite=units.parts_per_million(self.agent("NaNO2") * per),
@@ -135,16 +161,22 @@ def curing_salt(written: object, field: str = "curing-salt") -> CuringSalt:
     if not text or text.lower() in ("?", "unknown"):
         raise BadBrief(
             "The strength of the curing salt is missing: no dose can be given without it. Packets differ from 0.4 to 6.25 %.",
-            field=field, value=text, limit="nitrite ... %", remedy="Read the packet: nitrite ... %, and write it like 6.25%.",
-        )  # fmt: skip
+            field=field,
+            value=text,
+            limit="nitrite ... %",
+            remedy="Read the packet: nitrite ... %, and write it like 6.25%.",
+        )
     nitrite, nitrate, nitrite_as, nitrate_as = None, 0.0, "NaNO2", "NaNO3"
     for i, part in enumerate(text.split("+")):
         match = _PART.fullmatch(part)
         if not match or "%" not in part:
             raise BadBrief(
-                f"{field} {text!r} cannot be read.", field=field, value=text, limit="6.25% or 6.25%+4%KNO3",
+                f"{field} {text!r} cannot be read.",
+                field=field,
+                value=text,
+                limit="6.25% or 6.25%+4%KNO3",
                 remedy="Write what the packet says: nitrite first, nitrate after a plus, like 6.25% or 6.25%+4%KNO3.",
-            )  # fmt: skip
+            )
         share = units.fraction(match.group(1) + "%", field)
         form = _AS_WRITTEN.get((match.group(2) or "").lower(), "NaNO2" if i == 0 else "NaNO3")
         if form in ("NaNO2", "KNO2") and nitrite is None:
@@ -152,7 +184,12 @@ def curing_salt(written: object, field: str = "curing-salt") -> CuringSalt:
         elif form in ("NaNO3", "KNO3"):
             nitrate, nitrate_as = nitrate + share, form
         else:
-            raise BadBrief(f"{field} {text!r} names nitrite twice.", field=field, value=text, remedy="Write it like 6.25%+4%KNO3.")
+            raise BadBrief(
+                f"{field} {text!r} names nitrite twice.",
+                field=field,
+                value=text,
+                remedy="Write it like 6.25%+4%KNO3.",
+            )
     return CuringSalt(nitrite or 0.0, nitrate, nitrite_as, nitrate_as)
 
 
@@ -171,23 +208,33 @@ def added(name: str, amount: object) -> Added:
     if key in _NEAT:
         raise Refused(
             f"{name}: neat nitrite is not weighed in a kitchen. For food it is sold only mixed with salt; about a gram can kill an adult.",
-            field=name, value=str(amount), limit="a mixture with salt",
+            field=name,
+            value=str(amount),
+            limit="a mixture with salt",
             remedy="Use a curing salt and give its strength, like curing-salt@6.25%=2.5g.",
-        )  # fmt: skip
+        )
     if key == "curing-salt":
         packet = curing_salt(strength, "curing-salt@")
         return Added(key, units.curing_salt_g(amount, name, zero=True), packet)
     if key not in KINDS:
         raise BadBrief(
-            f"{name!r} is not something that goes into a cure here. There are: {', '.join(KINDS)}.", field=name or "add", value=str(amount),
-            limit=", ".join(KINDS), remedy="Write curing salt with its strength: curing-salt@6.25%=2.5g.",
-        )  # fmt: skip
+            f"{name!r} is not something that goes into a cure here. There are: {', '.join(KINDS)}.",
+            field=name or "add",
+            value=str(amount),
+            limit=", ".join(KINDS),
+            remedy="Write curing salt with its strength: curing-salt@6.25%=2.5g.",
+        )
     if strength:
-        raise BadBrief(f"{name!r}: only curing salt has a strength.", field=name, value=strength, remedy=f"Write {key}=50g.")
+        raise BadBrief(
+            f"{name!r}: only curing salt has a strength.",
+            field=name,
+            value=strength,
+            remedy=f"Write {key}=50g.",
+        )
     return Added(key, units.mass_g(amount, name, zero=True))
 
 
-def mix(pairs: dict[str, object] | list[tuple[str, object]] | tuple[tuple[str, object], ...]) -> Mix:
+def mix(pairs: Mapping[str, object] | Sequence[tuple[str, object]]) -> Mix:
     """A mix from ``{"salt": "50g", "curing-salt@6.25%": "2.5g"}``."""
-    items = pairs.items() if isinstance(pairs, dict) else pairs
+    items = pairs.items() if isinstance(pairs, Mapping) else pairs
     return Mix(tuple(added(name, amount) for name, amount in items))

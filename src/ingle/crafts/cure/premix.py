@@ -54,7 +54,12 @@ def premix(dose_g: float, packet: CuringSalt, total_salt_g: float, step_g: float
         plain = math.ceil((total_salt_g - use * strength.salt) / step_g - 1e-9) * step_g
         made = batch * (parts - 1)
         return Premix(
-            curing_salt_g=batch, salt_g=made, strength=strength, dose_g=use, plain_salt_g=max(plain, 0.0), step_g=step_g,
+            curing_salt_g=batch,
+            salt_g=made,
+            strength=strength,
+            dose_g=use,
+            plain_salt_g=max(plain, 0.0),
+            step_g=step_g,
             label=(
                 f"NITRITE PREMIX, {units.show_fraction(strength.nitrite, 3)} sodium nitrite. Poison if used as table salt. "
                 "Keep locked, out of reach of children. Date: ______"
@@ -63,5 +68,5 @@ def premix(dose_g: float, packet: CuringSalt, total_salt_g: float, step_g: float
                 f"Mix {units.show_mass(batch, step_g)} curing salt with {units.show_mass(made, step_g)} fine salt of the same grain: "
                 "close the jar, turn it over for three minutes, and again before each use, since grains part on standing."
             ),
-        )  # fmt: skip
+        )
     return None

@@ -29,9 +29,16 @@ class Advice:
 
 
 def rescue(
-    mix: Mix, base_g: float, *, wished_salt: float, ceiling_mg_per_kg: float | None, days: float, step_g: float,
-    pull_h: float | None = None, nitrite_wanted: bool = True,
-) -> tuple[Advice, ...]:  # fmt: skip
+    mix: Mix,
+    base_g: float,
+    *,
+    wished_salt: float,
+    ceiling_mg_per_kg: float | None,
+    days: float,
+    step_g: float,
+    pull_h: float | None = None,
+    nitrite_wanted: bool = True,
+) -> tuple[Advice, ...]:
     """What can still be done with a dry mix.
 
     Parameters
@@ -64,36 +71,47 @@ def rescue(
     if salt < wished_salt * (1 - SALT_SLACK / 4):
         more = round_up((wished_salt - salt) * mass, step_g)
         mix = mix.plus(Added("salt", more))
-        found.append(Advice(
-            f"Add {units.show_mass(more, step_g)} salt and rub it in.",
-            f"It holds {units.show_fraction(salt)} salt, {units.show_fraction(wished_salt)} is wished.",
-            (Added("salt", more),), gives={"salt_per_green_weight": mix.salt / mass},
-        ))  # fmt: skip
+        found.append(
+            Advice(
+                f"Add {units.show_mass(more, step_g)} salt and rub it in.",
+                f"It holds {units.show_fraction(salt)} salt, {units.show_fraction(wished_salt)} is wished.",
+                (Added("salt", more),),
+                gives={"salt_per_green_weight": mix.salt / mass},
+            )
+        )
     elif salt > wished_salt * (1 + SALT_SLACK):
         found.append(_too_salty(salt, wished_salt, mass, days, pull_h))
     return tuple(found)
 
 
-def _too_much_nitrite(mix: Mix, base_g: float, nitrite: float, ceiling: float, days: float, step_g: float) -> tuple[Advice, float]:
+def _too_much_nitrite(
+    mix: Mix, base_g: float, nitrite: float, ceiling: float, days: float, step_g: float
+) -> tuple[Advice, float]:
     over = f"{nitrite:.0f} mg/kg nitrite is over the {ceiling:.0f} that rules here."
     if days > 0:
         child = " Keep it from small children." if nitrite >= CHILD_MG_PER_KG else ""
         return Advice(
-            "Mark it not for sale; do not give it to small children, pregnant or ill people." if not child else
-            "Mark it not for sale, and keep it from small children, pregnant and ill people.",
-            over + " It has been on the meat: what has gone in cannot be counted back out, and a soak cannot be shown to bring it under.",
-        ), base_g  # fmt: skip
+            "Mark it not for sale; do not give it to small children, pregnant or ill people."
+            if not child
+            else "Mark it not for sale, and keep it from small children, pregnant and ill people.",
+            over
+            + " It has been on the meat: what has gone in cannot be counted back out, and a soak cannot be shown to bring it under.",
+        ), base_g
     wanted = min(HOME_NITRITE_MG_PER_KG, ceiling * 0.98)
     more = round_up(base_g * (nitrite / wanted - 1), max(step_g, 1.0))
     mass = base_g + more
     return Advice(
         f"Let more meat share it: {units.show_mass(more)} more, rubbed with the same mix now.",
-        over + f" On {units.show_mass(mass)} it is {nitrite * base_g / mass:.0f} mg/kg. Or wipe the mix off, throw it away and weigh anew.",
-        adds_meat_g=more, gives={"nitrite_mg_per_kg": nitrite * base_g / mass, "salt_per_green_weight": mix.salt / mass},
-    ), mass  # fmt: skip
+        over
+        + f" On {units.show_mass(mass)} it is {nitrite * base_g / mass:.0f} mg/kg. Or wipe the mix off, throw it away and weigh anew.",
+        adds_meat_g=more,
+        gives={"nitrite_mg_per_kg": nitrite * base_g / mass, "salt_per_green_weight": mix.salt / mass},
+    ), mass
 
 
-def _too_little_nitrite(mix: Mix, mass: float, nitrite: float, ceiling: float, packet: CuringSalt | None, step_g: float) -> tuple[Advice, Mix]:
+def _too_little_nitrite(
+    mix: Mix, mass: float, nitrite: float, ceiling: float, packet: CuringSalt | None, step_g: float
+) -> tuple[Advice, Mix]:
     nitrate = mix.agent("KNO3") + mix.agent("NaNO3")
     why = f"It holds {nitrite:.0f} mg/kg nitrite; {LEAST_NITRITE_MG_PER_KG:.0f} to {ceiling:.0f} is the window here."
     if nitrate and nitrite == 0:
@@ -103,16 +121,19 @@ def _too_little_nitrite(mix: Mix, mass: float, nitrite: float, ceiling: float, p
         example = CuringSalt(0.0625)
         grams = round_down((wanted - nitrite) * 1e-6 * mass / example.nitrite, step_g)
         return Advice(
-            f"Add curing salt: {units.show_mass(grams, step_g)} if its packet says 6.25 %, more if it is weaker.", why,
+            f"Add curing salt: {units.show_mass(grams, step_g)} if its packet says 6.25 %, more if it is weaker.",
+            why,
             (Added("curing-salt", grams, example),),
             gives={"nitrite_mg_per_kg": nitrite + grams * example.nitrite / mass * 1e6},
-        ), mix.plus(Added("curing-salt", grams, example))  # fmt: skip
+        ), mix.plus(Added("curing-salt", grams, example))
     grams = round_down((wanted - nitrite) * 1e-6 * mass / packet.nitrite, step_g)
     more = Added("curing-salt", grams, packet)
     return Advice(
-        f"Add {units.show_mass(grams, step_g)} more of the same curing salt ({units.show_fraction(packet.nitrite)}).", why, (more,),
+        f"Add {units.show_mass(grams, step_g)} more of the same curing salt ({units.show_fraction(packet.nitrite)}).",
+        why,
+        (more,),
         gives={"nitrite_mg_per_kg": mix.plus(more).content(mass).nitrite_as_sodium},
-    ), mix.plus(more)  # fmt: skip
+    ), mix.plus(more)
 
 
 def _too_salty(salt: float, wished: float, mass: float, days: float, pull_h: float | None) -> Advice:
@@ -122,9 +143,11 @@ def _too_salty(salt: float, wished: float, mass: float, days: float, pull_h: flo
     if days == 0:
         more = round_up(mass * (salt / wished - 1), 1.0)
         return Advice(
-            f"Wipe off what salt you can, or let {units.show_mass(more)} more meat share it; count the nitrite anew for that weight.", why
+            f"Wipe off what salt you can, or let {units.show_mass(more)} more meat share it; count the nitrite anew for that weight.",
+            why,
         )
     return Advice(
         "Pull it now, rinse it, soak it in cold water in the fridge and fry a slice of the thinnest part to taste every few hours; "
-        "then rest it until even.", why,
-    )  # fmt: skip
+        "then rest it until even.",
+        why,
+    )

@@ -29,8 +29,13 @@ def shares(pieces: tuple[Piece, ...]) -> tuple[Share, ...]:
     """
     masses = [base_of(p).skin_free_g for p in pieces]
     measured = all(p.thickness_mm for p in pieces)
-    faces = [{"slab": 2, "box": 2, "cylinder": 4, "sphere": 6}[p.shape] / (2 if p.skin != "none" else 1) for p in pieces]
-    surfaces = [m * f / p.thickness_mm if measured and p.thickness_mm else m for m, f, p in zip(masses, faces, pieces, strict=True)]
+    faces = [
+        {"slab": 2, "box": 2, "cylinder": 4, "sphere": 6}[p.shape] / (2 if p.skin != "none" else 1) for p in pieces
+    ]
+    surfaces = [
+        m * f / p.thickness_mm if measured and p.thickness_mm else m
+        for m, f, p in zip(masses, faces, pieces, strict=True)
+    ]
     return tuple(
         Share(p.name or f"piece {i + 1}", m / sum(masses), s / sum(surfaces))
         for i, (p, m, s) in enumerate(zip(pieces, masses, surfaces, strict=True))

@@ -17,10 +17,21 @@ from ingle.jobs.cure import CureAnswer, cure
 
 @click.command("cure")
 @piece_options
-@click.option("--add", "added", multiple=True, required=True, metavar="NAME=MASS", help="salt=38.5g, curing-salt@6.25%=3g, water= for a pickle.")
+@click.option(
+    "--add",
+    "added",
+    multiple=True,
+    required=True,
+    metavar="NAME=MASS",
+    help="salt=38.5g, curing-salt@6.25%=3g, water= for a pickle.",
+)
 @click.option("--temperature", default="4C", show_default=True, metavar="TEMP", help="Of the fridge.")
 @click.option("--days", metavar="TIME", help="How far the curve goes, in days (7) or like 7d.")
-@click.option("--wish", metavar="SHARE", help="Salt wished at the table, of green weight. Left out: the dose, or 2.5 % for an excess cure.")
+@click.option(
+    "--wish",
+    metavar="SHARE",
+    help="Salt wished at the table, of green weight. Left out: the dose, or 2.5 % for an excess cure.",
+)
 @click.option("--chance", default="95%", show_default=True, metavar="SHARE", help="Chance at which it shall be ready.")
 @click.option("--drip", type=click.Choice(["kept"]), default="kept", show_default=True, help="Liquid left in the box.")
 @click.option("--diffusivity", metavar="M2/S", help="Fixes the diffusivity and switches the spread off.")
@@ -36,7 +47,13 @@ def command(**given: Any) -> int:
     """
     pieces = pieces_of(given)
     if len(pieces) != 1:
-        raise BadBrief(f"{len(pieces)} weights.", field="weight", value=len(pieces), limit="1", remedy="Forecast one piece at a time; the thickest is the slowest.")
+        raise BadBrief(
+            f"{len(pieces)} weights.",
+            field="weight",
+            value=len(pieces),
+            limit="1",
+            remedy="Forecast one piece at a time; the thickest is the slowest.",
+        )
     answer = cure(
         pieces[0],
         mix_of(given["added"]),
@@ -44,7 +61,9 @@ def command(**given: Any) -> int:
         days=days_of(given["days"]),
         wished_salt=None if given["wish"] is None else units.fraction(given["wish"], "wish", low=0.005, high=0.12),
         ready_chance=units.fraction(given["chance"], "chance", low=0.5, high=0.999),
-        diffusivity=None if given["diffusivity"] is None else units.diffusivity_m2_s(given["diffusivity"], "diffusivity"),
+        diffusivity=None
+        if given["diffusivity"] is None
+        else units.diffusivity_m2_s(given["diffusivity"], "diffusivity"),
     )
     if given["chart"]:
         draw(answer, given["chart"])
@@ -52,7 +71,9 @@ def command(**given: Any) -> int:
         put_json(answer.as_dict())
     elif given["plain"]:
         for i, h in enumerate(answer.curves.hours):
-            click.echo(f"{h:.2f}\t{answer.curves.core[i]:.3f}\t{answer.curves.mean[i]:.3f}\t{answer.curves.surface[i]:.3f}")
+            click.echo(
+                f"{h:.2f}\t{answer.curves.core[i]:.3f}\t{answer.curves.mean[i]:.3f}\t{answer.curves.surface[i]:.3f}"
+            )
     else:
         show(answer)
         if given["chart"]:
@@ -83,8 +104,10 @@ def show(answer: CureAnswer) -> None:
     click.echo()
     put(f"Even (core within 10 % of the mean): {when(answer.even)}.")
     if answer.whole is not None and answer.per_day_late is not None:
-        put(f"The whole piece holds {units.show_fraction(answer.wished_salt)} after {when(answer.whole)}; a day later it holds "
-            f"{answer.per_day_late:.1f} g per 100 g more.")  # fmt: skip
+        put(
+            f"The whole piece holds {units.show_fraction(answer.wished_salt)} after {when(answer.whole)}; a day later it holds "
+            f"{answer.per_day_late:.1f} g per 100 g more."
+        )
     put(f"Ready ({answer.ready.what}): {when(answer.ready)}.")
     at = answer.ready.at_chance[f"{answer.ready_chance:g}"]
     if not answer.excess and at < 1e9:
@@ -103,10 +126,17 @@ def draw(answer: CureAnswer, path: Path) -> None:
 
     c = answer.curves
     svg = timeline.cure_chart_svg(
-        [float(h) for h in c.hours], [float(v) for v in c.core], [float(v) for v in c.mean], [float(v) for v in c.surface],
-        [float(v) for v in c.core_low], [float(v) for v in c.core_high], target=None, forecast=answer.ready, unit="g per 100 g",
+        [float(h) for h in c.hours],
+        [float(v) for v in c.core],
+        [float(v) for v in c.mean],
+        [float(v) for v in c.surface],
+        [float(v) for v in c.core_low],
+        [float(v) for v in c.core_high],
+        target=None,
+        forecast=answer.ready,
+        unit="g per 100 g",
         title=f"Salt in a piece {answer.piece.thickness_mm:g} mm thick",
-    )  # fmt: skip
+    )
     kind = path.suffix.lower()
     if kind == ".svg":
         path.write_text(svg, encoding="utf-8")
@@ -115,5 +145,10 @@ def draw(answer: CureAnswer, path: Path) -> None:
     elif kind == ".html":
         path.write_text(timeline.chart_html(svg, "Cure forecast"), encoding="utf-8")
     else:
-        raise BadBrief(f"chart {path.name!r} has no kind known here.", field="chart", value=path.name, limit=".svg, .png, .html",
-                       remedy="End the name in .svg, .png or .html.")  # fmt: skip
+        raise BadBrief(
+            f"chart {path.name!r} has no kind known here.",
+            field="chart",
+            value=path.name,
+            limit=".svg, .png, .html",
+            remedy="End the name in .svg, .png or .html.",
+        )

@@ -8,8 +8,16 @@ import click
 
 from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json, verdict_lines
 from ingle.faces.cli.options import (
-    colour_option, day_of, json_option, law_options, mix_of, piece_options, pieces_of, plain_option, product_of,
-)  # fmt: skip
+    colour_option,
+    day_of,
+    json_option,
+    law_options,
+    mix_of,
+    piece_options,
+    pieces_of,
+    plain_option,
+    product_of,
+)
 from ingle.ground import units
 from ingle.ground.things import Forecast
 from ingle.jobs.judge import JudgeAnswer, judge
@@ -24,14 +32,33 @@ _KINDS = {
 
 @click.command("judge")
 @piece_options
-@click.option("--add", "added", multiple=True, required=True, metavar="NAME=MASS", help="salt=50g, curing-salt@6.25%=2.5g, sugar=, water= ...")
+@click.option(
+    "--add",
+    "added",
+    multiple=True,
+    required=True,
+    metavar="NAME=MASS",
+    help="salt=50g, curing-salt@6.25%=2.5g, sugar=, water= ...",
+)
 @click.option("--cover", multiple=True, metavar="NAME=MASS", help="A cover pickle or rub over a pumped piece.")
 @click.option("--pump", metavar="SHARE", help="The mix was injected: pickle per green weight, like 10%.")
 @click.option("--pick-up", metavar="SHARE", help="Measured weight gain of an immersion.")
 @click.option("--temperature", metavar="TEMP", help="Of the fridge, like 4C. Left out: 4C.")
 @click.option("--days", metavar="TIME", help="How long it has been on or shall be, in days (6) or like 6d.")
-@click.option("--wish", default="2.5%", show_default=True, metavar="SHARE", help="Salt wished at the table, of green weight.")
-@click.option("--scale", default="0.1g", show_default=True, metavar="MASS", help="Smallest step of the scale it was weighed on.")
+@click.option(
+    "--wish",
+    default="2.5%",
+    show_default=True,
+    metavar="SHARE",
+    help="Salt wished at the table, of green weight.",
+)
+@click.option(
+    "--scale",
+    default="0.1g",
+    show_default=True,
+    metavar="MASS",
+    help="Smallest step of the scale it was weighed on.",
+)
 @law_options
 @json_option
 @plain_option
@@ -49,7 +76,9 @@ def command(**given: Any) -> int:
         product=product_of(given),
         rules=given["rules"],
         day=day_of(given["day"]),
-        temperature_c=None if given["temperature"] is None else units.temperature_c(given["temperature"], "temperature"),
+        temperature_c=None
+        if given["temperature"] is None
+        else units.temperature_c(given["temperature"], "temperature"),
         days=days_of(given["days"]),
         wished_salt=units.fraction(given["wish"], "wish", low=0.005, high=0.12),
         step_g=units.mass_g(given["scale"], "scale", high=1000),
@@ -83,7 +112,9 @@ def plain(answer: JudgeAnswer) -> None:
     for s in answer.table:
         click.echo(f"salt_at\t{s.days:g}\td\tcore\t{s.core[1]:.2f}\tmean\t{s.mean[1]:.2f}\tg/100g")
     for v in answer.verdicts:
-        click.echo(f"verdict\t{v.rule}\t{v.level}\t{'' if v.value is None else f'{v.value:.2f}'}\t{v.limit}\t{v.unit}\t{v.clause}")
+        click.echo(
+            f"verdict\t{v.rule}\t{v.level}\t{'' if v.value is None else f'{v.value:.2f}'}\t{v.limit}\t{v.unit}\t{v.clause}"
+        )
 
 
 def when(f: Forecast) -> str:

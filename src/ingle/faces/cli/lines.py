@@ -34,7 +34,14 @@ def put(text: str = "", indent: int = 0, hang: int | None = None) -> None:
         return
     after = " " * (indent if hang is None else hang)
     tied = _TIE.sub("\\1\u00a0", text)  # a number never parts from its unit
-    for line in textwrap.wrap(tied, WIDTH, initial_indent=" " * indent, subsequent_indent=after, break_long_words=False, break_on_hyphens=False):
+    for line in textwrap.wrap(
+        tied,
+        WIDTH,
+        initial_indent=" " * indent,
+        subsequent_indent=after,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ):
         click.echo(line.replace("\u00a0", " "))
 
 
@@ -49,7 +56,13 @@ def number(value: float) -> str:
         return "0"
     if abs(value) >= 1000:
         return f"{value:,.0f}"
-    return f"{value:.0f}" if abs(value) >= 100 and abs(value - round(value)) < 0.05 else f"{value:.1f}" if abs(value) >= 10 else f"{value:.2f}"
+    return (
+        f"{value:.0f}"
+        if abs(value) >= 100 and abs(value - round(value)) < 0.05
+        else f"{value:.1f}"
+        if abs(value) >= 10
+        else f"{value:.2f}"
+    )
 
 
 def verdict_lines(verdicts: tuple[Verdict, ...], *, colour: bool, strictest: str | None = None) -> None:

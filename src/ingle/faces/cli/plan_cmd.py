@@ -21,10 +21,25 @@ from ingle.planning.plan import Plan
 
 @click.command("plan")
 @click.argument("brief", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the plan's files. Left out: NAME.plan here.")
-@click.option("--longest", default="15s", show_default=True, metavar="TIME", help="Longest time for the schedule; what is not proven shows its gap.")
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for the plan's files. Left out: NAME.plan here.",
+)
+@click.option(
+    "--longest",
+    default="15s",
+    show_default=True,
+    metavar="TIME",
+    help="Longest time for the schedule; what is not proven shows its gap.",
+)
 @click.option("-n", "--no-files", is_flag=True, help="Show the plan and what differs from the last one; write nothing.")
-@click.option("--unicode/--ascii", "unicode", default=None, help="Draw with more than ASCII. Left out: as the terminal can.")
+@click.option(
+    "--unicode/--ascii",
+    "unicode",
+    default=None,
+    help="Draw with more than ASCII. Left out: as the terminal can.",
+)
 @json_option
 @plain_option
 @colour_option
@@ -40,8 +55,13 @@ def command(**given: Any) -> int:
     brief: Path = given["brief"]
     limit_s = units.seconds(units.duration_h(given["longest"], "longest", high=2))
     if limit_s < 0.5:
-        raise BadBrief(f"longest {given['longest']!r} is too short to look for a plan.", field="longest", value=given["longest"],
-                       limit="0.5s or more", remedy="Write it like 15s.")  # fmt: skip
+        raise BadBrief(
+            f"longest {given['longest']!r} is too short to look for a plan.",
+            field="longest",
+            value=given["longest"],
+            limit="0.5s or more",
+            remedy="Write it like 15s.",
+        )
     asked = {"n": 0}
 
     def tell(line: str, done: int, total: int) -> None:
@@ -66,7 +86,11 @@ def command(**given: Any) -> int:
     elif given["plain"]:
         click.echo(plan_plain(made), nl=False)
     else:
-        wide = given["unicode"] if given["unicode"] is not None else sys.stdout.isatty() and "utf" in (sys.stdout.encoding or "").lower()
+        wide = (
+            given["unicode"]
+            if given["unicode"] is not None
+            else sys.stdout.isatty() and "utf" in (sys.stdout.encoding or "").lower()
+        )
         click.echo(plan_text(made, unicode=wide, colour=coloured(given["no_color"])), nl=False)
         if given["no_files"] and before is not None:
             difference(before, made)
@@ -100,7 +124,11 @@ def difference(before: Plan, now: Plan) -> None:
     click.echo(f"Against plan {before.number}:")
     moved = [i for i in new if i in old and new[i].start != old[i].start]
     for key in moved:
-        put(f"moved  {new[key].name}: {old[key].start:%a %d %b %H:%M} to {new[key].start:%a %d %b %H:%M}", 1, 8)
+        put(
+            f"moved  {new[key].name}: {old[key].start:%a %d %b %H:%M} to {new[key].start:%a %d %b %H:%M}",
+            1,
+            8,
+        )
     for key in new.keys() - old.keys():
         put(f"new    {new[key].name}: {new[key].start:%a %d %b %H:%M}", 1, 8)
     for key in old.keys() - new.keys():

@@ -20,7 +20,12 @@ _WEEK = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 @click.command("sheet")
 @click.argument("plan", type=click.Path(path_type=Path))
-@click.option("--day", required=True, metavar="DATE|mon", help="A date like 2026-12-18, or the first such weekday of the plan.")
+@click.option(
+    "--day",
+    required=True,
+    metavar="DATE|mon",
+    help="A date like 2026-12-18, or the first such weekday of the plan.",
+)
 @click.option("--html", "as_html", is_flag=True, help="Print the sheet as one HTML file, for paper (A4) and phone.")
 def command(**given: Any) -> int:
     """One day's work from a plan.
@@ -33,7 +38,10 @@ def command(**given: Any) -> int:
     if given["as_html"]:
         click.echo(day_html(made, day))
     else:
-        click.echo(day_text(made, day, unicode=sys.stdout.isatty() and "utf" in (sys.stdout.encoding or "").lower()), nl=False)
+        click.echo(
+            day_text(made, day, unicode=sys.stdout.isatty() and "utf" in (sys.stdout.encoding or "").lower()),
+            nl=False,
+        )
     return 0
 
 
@@ -51,11 +59,19 @@ def day_of(plan: Plan, written: str) -> date:
         try:
             day = date.fromisoformat(written.strip())
         except ValueError:
-            raise BadBrief(f"day {written!r} is neither a date nor a weekday.", field="day", value=written, limit="2026-12-18 or fri",
-                           remedy="Write it like 2026-12-18, or like fri.") from None  # fmt: skip
+            raise BadBrief(
+                f"day {written!r} is neither a date nor a weekday.",
+                field="day",
+                value=written,
+                limit="2026-12-18 or fri",
+                remedy="Write it like 2026-12-18, or like fri.",
+            ) from None
         if have[0] <= day <= have[-1]:
             return day
     raise BadBrief(
-        f"day {written!r} is not in this plan.", field="day", value=written, limit=f"{have[0]} to {have[-1]}",
+        f"day {written!r} is not in this plan.",
+        field="day",
+        value=written,
+        limit=f"{have[0]} to {have[-1]}",
         remedy=f"Days with work: {', '.join(d.isoformat() for d in have)}.",
-    )  # fmt: skip
+    )

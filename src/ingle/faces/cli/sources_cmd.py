@@ -28,8 +28,13 @@ def command(words: tuple[str, ...], **given: Any) -> int:
     """
     found = records(" ".join(words))
     if not found:
-        raise BadBrief(f"No record holds {' '.join(words)!r}.", field="words", value=" ".join(words), limit="words of a record",
-                       remedy="Try fewer words, like: ingle sources nitrite.")  # fmt: skip
+        raise BadBrief(
+            f"No record holds {' '.join(words)!r}.",
+            field="words",
+            value=" ".join(words),
+            limit="words of a record",
+            remedy="Try fewer words, like: ingle sources nitrite.",
+        )
     if given["as_json"]:
         put_json({"records": [asdict(r) for r in found]})
         return 0
@@ -44,5 +49,7 @@ def command(words: tuple[str, ...], **given: Any) -> int:
         if r.doubt:
             put(f"doubt: {r.doubt}", 4, 6)
     click.echo()
-    click.echo(f"{len(found)} records: " + ", ".join(f"{n} {sure}" for sure, n in Counter(r.sure for r in found).most_common()))
+    click.echo(
+        f"{len(found)} records: " + ", ".join(f"{n} {sure}" for sure, n in Counter(r.sure for r in found).most_common())
+    )
     return 0

@@ -9,21 +9,59 @@ import click
 from ingle.crafts.cure.formula import SALT_BASES, Targets
 from ingle.crafts.cure.mix import curing_salt
 from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json, verdict_lines
-from ingle.faces.cli.options import colour_option, day_of, json_option, law_options, piece_options, pieces_of, plain_option, product_of
+from ingle.faces.cli.options import (
+    colour_option,
+    day_of,
+    json_option,
+    law_options,
+    piece_options,
+    pieces_of,
+    plain_option,
+    product_of,
+)
 from ingle.ground import units
 from ingle.jobs.weigh import WeighAnswer, weigh
 
 
 @click.command("weigh")
 @piece_options
-@click.option("--salt", default="2.5%", show_default=True, metavar="SHARE", help="All salt wished, that in the curing salt counted.")
-@click.option("--salt-basis", type=click.Choice(SALT_BASES), default="green", show_default=True, help="What that is a share of.")
-@click.option("--yield", "finished_yield", metavar="SHARE", help="Finished weight per green weight, for --salt-basis finished.")
-@click.option("--nitrite", default="118", show_default=True, metavar="MG/KG", help="Ingoing sodium nitrite, mg per kg of green weight.")
+@click.option(
+    "--salt",
+    default="2.5%",
+    show_default=True,
+    metavar="SHARE",
+    help="All salt wished, that in the curing salt counted.",
+)
+@click.option(
+    "--salt-basis",
+    type=click.Choice(SALT_BASES),
+    default="green",
+    show_default=True,
+    help="What that is a share of.",
+)
+@click.option(
+    "--yield",
+    "finished_yield",
+    metavar="SHARE",
+    help="Finished weight per green weight, for --salt-basis finished.",
+)
+@click.option(
+    "--nitrite",
+    default="118",
+    show_default=True,
+    metavar="MG/KG",
+    help="Ingoing sodium nitrite, mg per kg of green weight.",
+)
 @click.option("--curing-salt", "packet", metavar="SHARE", help="What the packet says: 6.25%, or 6.25%+4%NaNO3.")
 @click.option("--sugar", default="0%", show_default=True, metavar="SHARE", help="Sugar per green weight.")
 @click.option("--scale", metavar="MASS", help="Smallest step of the scale: 0.1g or 1g. Left out: both are answered.")
-@click.option("--method", type=click.Choice(["dry", "immersion", "pump"]), default="dry", show_default=True, help="How it is cured.")
+@click.option(
+    "--method",
+    type=click.Choice(["dry", "immersion", "pump"]),
+    default="dry",
+    show_default=True,
+    help="How it is cured.",
+)
 @click.option("--water", metavar="MASS", help="Water of the pickle.")
 @click.option("--pump", metavar="SHARE", help="Pickle injected per green weight, like 10%.")
 @click.option("--pick-up", metavar="SHARE", help="Measured weight gain of an immersion.")
@@ -47,7 +85,9 @@ def command(**given: Any) -> int:
             nitrite_mg_per_kg=units.mg_per_kg(given["nitrite"], "nitrite"),
             sugar=units.fraction(given["sugar"], "sugar"),
             salt_basis=given["salt_basis"],
-            finished_yield=None if given["finished_yield"] is None else units.fraction(given["finished_yield"], "yield"),
+            finished_yield=None
+            if given["finished_yield"] is None
+            else units.fraction(given["finished_yield"], "yield"),
         ),
         packet=None if given["packet"] is None else curing_salt(given["packet"]),
         product=product_of(given),
@@ -75,7 +115,9 @@ def plain(answer: WeighAnswer) -> None:
     click.echo(f"ingoing\tsodium_nitrite\t{answer.formula.ingoing.content.nitrite_as_sodium:.2f}\tmg/kg")
     click.echo(f"salt_per_green_weight\t\t{answer.formula.ingoing.salt:.5f}\t1")
     for v in answer.verdicts:
-        click.echo(f"verdict\t{v.rule}\t{v.level}\t{'' if v.value is None else f'{v.value:.2f}'}\t{v.limit}\t{v.unit}\t{v.clause}")
+        click.echo(
+            f"verdict\t{v.rule}\t{v.level}\t{'' if v.value is None else f'{v.value:.2f}'}\t{v.limit}\t{v.unit}\t{v.clause}"
+        )
 
 
 def show(answer: WeighAnswer, colour: bool) -> None:
@@ -85,7 +127,9 @@ def show(answer: WeighAnswer, colour: bool) -> None:
     click.echo(f"Weigh for {whole} green weight, {'dry cure' if f.method == 'dry' else f.method}")
     click.echo()
     if f.coarse and f.premix is not None:
-        put(f"A step of {units.show_mass(f.step_g, f.step_g)} is more than 5 % of the curing salt ({f.exact['curing_salt']:.2f} g): thin it first.")
+        put(
+            f"A step of {units.show_mass(f.step_g, f.step_g)} is more than 5 % of the curing salt ({f.exact['curing_salt']:.2f} g): thin it first."
+        )
         _premix(f.premix)
         _row("sugar", f.grams["sugar"], f.step_g)
     elif f.coarse:
@@ -102,9 +146,13 @@ def show(answer: WeighAnswer, colour: bool) -> None:
         if f.grams["sugar"]:
             _row("sugar", f.grams["sugar"], f.step_g)
     for piece in answer.pieces:
-        click.echo(f"  {piece.name:<14} " + ", ".join(f"{k.replace('_', ' ')} {v:.1f} g" for k, v in piece.grams.items() if v))
+        click.echo(
+            f"  {piece.name:<14} " + ", ".join(f"{k.replace('_', ' ')} {v:.1f} g" for k, v in piece.grams.items() if v)
+        )
     click.echo()
-    put(f"That is {f.ingoing.salt * 100:.2f} % salt and {f.ingoing.content.nitrite_as_sodium:.0f} mg/kg sodium nitrite, of {answer.base.words}.")
+    put(
+        f"That is {f.ingoing.salt * 100:.2f} % salt and {f.ingoing.content.nitrite_as_sodium:.0f} mg/kg sodium nitrite, of {answer.base.words}."
+    )
     for way in (f.ingoing, *f.also) if f.method != "dry" else ():
         bullet(f"{way.content.nitrite_as_sodium:.0f} mg/kg, {way.salt * 100:.2f} % salt by {way.clause}")
     for note in answer.notes:
@@ -125,8 +173,12 @@ def show(answer: WeighAnswer, colour: bool) -> None:
         put("No country named: all are listed, and the strictest rules.")
     verdict_lines(answer.verdicts, colour=colour, strictest=None if answer.strictest is None else answer.strictest.rule)
     click.echo()
-    thick = "" if f.method != "dry" else " --thickness 50mm --temperature 4C"
-    click.echo(f"Next: ingle cure --weight {answer.base.whole_g / 1000:g}kg --add salt={f.mix.salt:.1f}g{thick}")
+    if f.method == "dry":
+        put(
+            f"Next: ingle cure --weight {answer.base.whole_g / 1000:g}kg --add salt={f.mix.salt:.1f}g --thickness 50mm",
+            0,
+            6,
+        )
 
 
 def _row(name: str, grams: float, step: float) -> None:
@@ -135,5 +187,8 @@ def _row(name: str, grams: float, step: float) -> None:
 
 def _premix(p: Any) -> None:
     bullet(f"a premix: {p.mixing}")
-    put(f"Of it take {units.show_mass(p.dose_g, p.step_g)}, with {units.show_mass(p.plain_salt_g, p.step_g)} plain salt.", 3)
+    put(
+        f"Of it take {units.show_mass(p.dose_g, p.step_g)}, with {units.show_mass(p.plain_salt_g, p.step_g)} plain salt.",
+        3,
+    )
     put(f"Label: {p.label}", 3)
