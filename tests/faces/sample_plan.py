@@ -64,7 +64,19 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         spans = tuple((d.at(*at), d.later(d.at(*at), m / 60), cook) for at, m in hands)
         visits = tuple((d.at(*at), d.later(d.at(*at), m / 60), who, what) for at, m, who, what in tends)
         stop = d.at(*end) if end else max(e for _, e, _ in spans)
-        steps.append(PlanStep(id=id_, part=id_.split(".")[0], name=name, start=begin, end=stop, attended=spans, tends=visits, kind=kind, **more))
+        steps.append(
+            PlanStep(
+                id=id_,
+                part=id_.split(".")[0],
+                name=name,
+                start=begin,
+                end=stop,
+                attended=spans,
+                tends=visits,
+                kind=kind,
+                **more,
+            )
+        )
 
     def cured(start: datetime, forecast: Forecast):
         return tuple(d.later(start, h) for h in (forecast.earliest_h, forecast.likely_h, forecast.latest_h))
@@ -79,7 +91,10 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         "Weigh the cure into two bags",
         (-22, "19:30"),
         minutes=20,
-        amounts=("A: salt 29.4 g, curing salt 6.25 % 2.6 g, sugar 13.8 g", "B: salt 34.2 g, curing salt 6.25 % 3.1 g, sugar 16.1 g"),
+        amounts=(
+            "A: salt 29.4 g, curing salt 6.25 % 2.6 g, sugar 13.8 g",
+            "B: salt 34.2 g, curing salt 6.25 % 3.1 g, sugar 16.1 g",
+        ),
         say=("Use the scale that shows 0.1 g.",),
         caution=("Curing salt is weighed, never measured by the spoon.",),
     )
@@ -133,10 +148,20 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         tends=tuple(((-6, f"{h:02d}:00"), 5, "B", "Look at the fire and the chamber") for h in (9, 11, 13, 15)),
         amounts=("dust 140 g, one tray",),
         look_for="thin blue smoke, chamber at most 22 °C",
-        if_not=(Sign("chamber over 22 °C", "open the lid, set ice on the tray"), Sign("white, thick smoke", "open the vent", 15)),
+        if_not=(
+            Sign("chamber over 22 °C", "open the lid, set ice on the tray"),
+            Sign("white, thick smoke", "open the vent", 15),
+        ),
         caution=("The smoker stays outdoors: it makes carbon monoxide.",),
     )
-    add("collar.wrap", "Weigh and wrap both collars", (-6, "17:00"), minutes=15, cook="B", amounts=("A about 1.26 kg", "B about 1.47 kg"))
+    add(
+        "collar.wrap",
+        "Weigh and wrap both collars",
+        (-6, "17:00"),
+        minutes=15,
+        cook="B",
+        amounts=("A about 1.26 kg", "B about 1.47 kg"),
+    )
     add("collar.rest", "Rest both collars", (-6, "17:15"), (0, "15:00"), kind="waits", kit_kind="fridge")
     add(
         "collar.firm",
@@ -148,7 +173,14 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         kit_kind="freezer",
         look_for="stiff at the edge, not hard",
     )
-    add("collar.slice", "Slice both collars, 4 mm", (0, "16:30"), minutes=35, cook="B", caution=("Knife and frozen meat: flat hand, slow.",))
+    add(
+        "collar.slice",
+        "Slice both collars, 4 mm",
+        (0, "16:30"),
+        minutes=35,
+        cook="B",
+        caution=("Knife and frozen meat: flat hand, slow.",),
+    )
     add(
         "collar.bake",
         "Bake the slices",
@@ -162,9 +194,31 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         if_not=(Sign("pale", "five more minutes", 5),),
     )
     # crackling
-    add("crackling.scrape", "Scrape the rind, cut it in strips", (-21, "10:30"), minutes=20, amounts=("rind about 310 g",))
-    add("crackling.freeze", "Freeze the rind flat", (-21, "10:50"), (-3, "18:40"), hands=(((-21, "10:50"), 5),), kind="keeps", kit_kind="freezer")
-    add("crackling.thaw", "Move the rind to the fridge", (-3, "18:40"), (-2, "18:30"), hands=(((-3, "18:40"), 3),), kind="waits", kit_kind="fridge")
+    add(
+        "crackling.scrape",
+        "Scrape the rind, cut it in strips",
+        (-21, "10:30"),
+        minutes=20,
+        amounts=("rind about 310 g",),
+    )
+    add(
+        "crackling.freeze",
+        "Freeze the rind flat",
+        (-21, "10:50"),
+        (-3, "18:40"),
+        hands=(((-21, "10:50"), 5),),
+        kind="keeps",
+        kit_kind="freezer",
+    )
+    add(
+        "crackling.thaw",
+        "Move the rind to the fridge",
+        (-3, "18:40"),
+        (-2, "18:30"),
+        hands=(((-3, "18:40"), 3),),
+        kind="waits",
+        kit_kind="fridge",
+    )
     add(
         "crackling.dry",
         "Salt the rind, lay it open in the fridge",
@@ -189,7 +243,15 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         if_not=(Sign("flat patches", "back in at 220 °C", 5),),
         caution=("Hot fat: no water near it.",),
     )
-    add("crackling.crisp", "Crisp the crackling again", (0, "18:08"), (0, "18:14"), hands=(((0, "18:08"), 6),), kit_kind="oven", kit=("oven 200 °C",))
+    add(
+        "crackling.crisp",
+        "Crisp the crackling again",
+        (0, "18:08"),
+        (0, "18:14"),
+        hands=(((0, "18:08"), 6),),
+        kit_kind="oven",
+        kit=("oven 200 °C",),
+    )
     # butter, and half of it smoked
     add(
         "butter.culture",
@@ -202,7 +264,15 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         look_for="thick, sour, about pH 4.7",
         if_not=(Sign("still thin", "two more hours at 20 °C", 120),),
     )
-    add("butter.chill", "Move the cream to the fridge", (-8, "18:30"), (-7, "13:00"), hands=(((-8, "18:30"), 5),), kind="waits", kit_kind="fridge")
+    add(
+        "butter.chill",
+        "Move the cream to the fridge",
+        (-8, "18:30"),
+        (-7, "13:00"),
+        hands=(((-8, "18:30"), 5),),
+        kind="waits",
+        kit_kind="fridge",
+    )
     add(
         "butter.temper",
         "Let the cream come to 12 °C",
@@ -324,7 +394,14 @@ def sample_steps(meal: datetime = MEAL, zone: str = ZONE) -> tuple[PlanStep, ...
         if_not=(Sign("over pH 4.6", "into the fridge, not the shelf"),),
     )
     add("relish.keep", "Relish mellows", (-13, "12:50"), (0, "18:15"), kind="keeps", kit_kind="fridge")
-    add("onion.pickle", "Slice and pickle the onion", (-1, "20:30"), minutes=25, cook="B", amounts=("onion 520 g", "vinegar 5 % 260 g", "salt 9 g"))
+    add(
+        "onion.pickle",
+        "Slice and pickle the onion",
+        (-1, "20:30"),
+        minutes=25,
+        cook="B",
+        amounts=("onion 520 g", "vinegar 5 % 260 g", "salt 9 g"),
+    )
     add("onion.keep", "Onion keeps", (-1, "20:55"), (0, "18:15"), kind="keeps", kit_kind="fridge")
     add("onion.plate", "Plate 18, relish and onion last", (0, "18:15"), minutes=15, cook="B")
     return tuple(sorted(steps, key=lambda s: (s.start.timestamp(), s.id)))
@@ -352,7 +429,9 @@ def sample_verdicts() -> tuple[Verdict, ...]:
     )  # fmt: skip
 
 
-def sample_plan(meal: datetime = MEAL, zone: str = ZONE, number: int = 1, name: str = "Fernhollow midwinter table", **more) -> Plan:
+def sample_plan(
+    meal: datetime = MEAL, zone: str = ZONE, number: int = 1, name: str = "Fernhollow midwinter table", **more
+) -> Plan:
     """The whole invented plan; ``meal`` and ``zone`` move it as it stands, by the wall clock."""
     d = _Days(meal, zone)
     shopping = (

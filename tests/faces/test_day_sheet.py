@@ -62,7 +62,11 @@ def test_visits_at_the_same_minute_share_a_row_and_each_is_named():
     assert row.verb == "Turn collar A, rub the liquid back in; Turn collar B, rub the liquid back in"
     assert row.who == "6\u00a0min, A"
     other = next(s for s in PLAN.steps if s.id == "collar.b.cure")
-    same = replace(other, part="onion", tends=tuple((a, b, c, "Turn collar A, rub the liquid back in") for a, b, c, _ in other.tends))
+    same = replace(
+        other,
+        part="onion",
+        tends=tuple((a, b, c, "Turn collar A, rub the liquid back in") for a, b, c, _ in other.tends),
+    )
     (row,) = rows(replace(PLAN, steps=tuple(same if s is other else s for s in PLAN.steps)), day_of(PLAN, 19))
     assert "(Cold-smoked pork collar); " in row.verb and row.verb.endswith("(Pickled red onion)")
 
@@ -82,6 +86,19 @@ def test_a_crowded_day_runs_over_to_more_sides_and_loses_nothing():
     sides = pages(replace(PLAN, steps=crowd), day)
     counts = [sum(len(b.rows) for b in side.blocks) for side in sides]
     assert sum(counts) == 25 and max(counts) <= ROWS_A_PAGE and min(counts) > 1
+
+
+def test_short_rows_keep_to_nine_a_side_though_ten_would_fit():
+    step = replace(PLAN.steps[0], name="Turn", amounts=(), say=(), caution=(), look_for="", kit_kind="")
+    crowd = []
+    for hour, count in ((8, 9), (12, 5), (16, 5)):
+        at = step.start.replace(hour=hour, minute=0)
+        end = at.replace(minute=5)
+        crowd += [
+            replace(step, id=f"collar.x{hour}-{i}", start=at, end=end, attended=((at, end, "A"),)) for i in range(count)
+        ]
+    sides = pages(replace(PLAN, steps=tuple(crowd)), step.start.date())
+    assert [sum(len(b.rows) for b in side.blocks) for side in sides] == [9, 5, 5]
 
 
 def test_stops_are_at_most_three_and_name_act_and_clause():
@@ -132,7 +149,9 @@ def test_a_sign_seen_later_says_when():
 @settings(max_examples=40, deadline=None)
 def test_whatever_a_brief_says_stays_text(text):
     evil = text + "<script>alert(1)</script>&\"'"
-    steps = tuple(replace(s, name=evil, amounts=(evil,), say=(evil,), look_for=evil, caution=(evil,)) for s in PLAN.steps)
+    steps = tuple(
+        replace(s, name=evil, amounts=(evil,), say=(evil,), look_for=evil, caution=(evil,)) for s in PLAN.steps
+    )
     plan = replace(PLAN, name=evil, steps=steps)
     assert "<script" not in day_html(plan, day_of(PLAN, 2))
     assert all(len(line) <= 80 for line in day_text(plan, day_of(PLAN, 2)).split("\n"))
@@ -142,7 +161,12 @@ def test_the_page_is_black_on_white_and_prints_a4():
     page = day_html(PLAN, day_of(PLAN, 0))
     assert "@page { size: A4 portrait; margin: 0 }" in page
     colours = {c.lower() for c in re.findall(r"#[0-9a-fA-F]{3,6}\b", page.partition("@page")[2])}
-    assert colours <= {"#111", "#fff", "#777", "#d9dad3"}  # black, white, grey rules, and the desk around the paper on a screen
+    assert colours <= {
+        "#111",
+        "#fff",
+        "#777",
+        "#d9dad3",
+    }  # black, white, grey rules, and the desk around the paper on a screen
     assert page.count("font/woff2;base64") == 3
 
 

@@ -16,8 +16,12 @@ def test_picture_count_and_forecast_agree(median, ratio, planned):
     before = sum(q <= planned for q in forecast.quantiles_h)
     assert sum(g.before for g in grains(forecast, planned)) == before
     assert count_words(forecast, planned) == f"{before} of 20 fall before the pull"
-    picture = [line for line in grains_text(forecast, planned).split("\n") if line.startswith("  ") and set(line) <= set(" ox")]
-    assert sum(line.count("o") for line in picture) == before and sum(line.count("x") for line in picture) == 20 - before
+    picture = [
+        line for line in grains_text(forecast, planned).split("\n") if line.startswith("  ") and set(line) <= set(" ox")
+    ]
+    assert (
+        sum(line.count("o") for line in picture) == before and sum(line.count("x") for line in picture) == 20 - before
+    )
     assert max(map(len, grains_text(forecast, planned).split("\n"))) <= 80
 
 

@@ -38,7 +38,11 @@ def test_every_attended_stretch_is_an_event_and_nothing_else_blocks_time(plan, t
     assert theirs == ours
     others = [e for e in told.vevent_list if not hasattr(e, "categories")]
     assert all(not hasattr(e, "valarm") for e in others)
-    assert all(e.transp.value == "TRANSPARENT" for e in others if isinstance(e.dtstart.value, date) and not isinstance(e.dtstart.value, datetime))
+    assert all(
+        e.transp.value == "TRANSPARENT"
+        for e in others
+        if isinstance(e.dtstart.value, date) and not isinstance(e.dtstart.value, datetime)
+    )
 
 
 def test_descriptions_hold_amounts_signs_window_and_plan_number(plan, told):
@@ -55,7 +59,9 @@ def test_the_window_is_told(plan):
     step = next(s for s in plan.steps if s.id == "relish.test")
     moved = replace(step, window=(step.start - timedelta(hours=2), step.start + timedelta(hours=26)))
     changed = replace(plan, steps=tuple(moved if s is step else s for s in plan.steps))
-    assert "May start between Sun 6, 10:30 and Mon 7, 14:30." in calendar_bytes(changed).decode().replace("\r\n ", "").replace("\\,", ",")
+    assert "May start between Sun 6, 10:30 and Mon 7, 14:30." in calendar_bytes(changed).decode().replace(
+        "\r\n ", ""
+    ).replace("\\,", ",")
 
 
 def test_identities_are_unique_and_stay_when_the_plan_moves(plan, told):
@@ -64,11 +70,17 @@ def test_identities_are_unique_and_stay_when_the_plan_moves(plan, told):
     later = sample_plan(meal=datetime(2026, 12, 20, 19, 0), name=plan.name, number=2)
     again = vobject.readOne(calendar_bytes(later).decode())
     assert {e.uid.value for e in _hands(again)} == {e.uid.value for e in _hands(told)}
-    assert {e.sequence.value for e in told.vevent_list} == {"1"} and {e.sequence.value for e in again.vevent_list} == {"2"}
+    assert {e.sequence.value for e in told.vevent_list} == {"1"} and {e.sequence.value for e in again.vevent_list} == {
+        "2"
+    }
 
 
 def test_dropped_steps_are_cancelled_and_a_step_that_is_still_there_is_not(plan, told):
-    gone = {e.uid.value.partition("@")[0] for e in told.vevent_list if getattr(e, "status", None) and e.status.value == "CANCELLED"}
+    gone = {
+        e.uid.value.partition("@")[0]
+        for e in told.vevent_list
+        if getattr(e, "status", None) and e.status.value == "CANCELLED"
+    }
     assert gone == {"loaf.old-1", "collar.a.cure-v9"}
     kept = vobject.readOne(calendar_bytes(replace(plan, dropped=("loaf.bake",))).decode())
     assert not any(getattr(e, "status", None) and e.status.value == "CANCELLED" for e in kept.vevent_list)

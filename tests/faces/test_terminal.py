@@ -14,7 +14,7 @@ from tests.faces.sample_plan import sample_plan
 from ingle.faces.events import days, events
 from ingle.faces.strip import strip
 from ingle.faces.terminal import plan_plain, plan_text, verdict_lines
-from ingle.faces.words import cells, clock
+from ingle.faces.words import cells, clock, day_month, span
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +42,20 @@ def test_any_name_fits_and_steers_nothing(name, act, width, unicode):
 
 
 def test_what_matters_most_comes_last_then_one_command(text):
-    order = [text.index(t) for t in ("\nBuy", "\nWeigh", "\nThe days", "\nWishes", " within ", " cannot say ", " NEAR ", " OVER ", "\nNext: ")]
+    order = [
+        text.index(t)
+        for t in (
+            "\nBuy",
+            "\nWeigh",
+            "\nThe days",
+            "\nWishes",
+            " within ",
+            " cannot say ",
+            " NEAR ",
+            " OVER ",
+            "\nNext: ",
+        )
+    ]
     assert order == sorted(order)
     tail = text.rstrip("\n").split("\n")
     assert tail[-2] == "Next: Fri 27 Nov 19:30 Weigh the cure into two bags 20 min"
@@ -126,6 +139,27 @@ def test_a_week_is_one_strip_with_the_parts_in_serving_order(plan):
     places = [drawn.index(f"{p.short} ") for p in plan.parts]
     assert places == sorted(places)
     assert "table ^" in drawn and drawn.count("|") >= 7
+
+
+def test_a_stretch_covers_the_columns_it_lasts(plan):
+    step = plan.steps[-1]
+    at = step.start.replace(hour=10, minute=0)
+    drawn = []
+    for hours in (2, 3):
+        long = replace(
+            step, start=at, end=at + timedelta(hours=hours), attended=((at, at + timedelta(hours=hours), "A"),)
+        )
+        week = replace(plan, steps=(replace(long, id="onion.x"),), parts=plan.parts[-1:])
+        (row,) = _rows(strip(week))
+        drawn.append(row)
+    assert [row.count("#") for row in drawn] == [1, 2] and drawn[0].index("#") == 10 // 2
+
+
+def test_hours_of_a_day_are_summed(plan, text):
+    for day in days(plan):
+        todays = events(plan, day)
+        if todays:
+            assert re.search(rf"^{day_month(day)} +hands {span(sum(e.minutes for e in todays))}, ", text, re.MULTILINE)
 
 
 def test_now_is_marked(plan):

@@ -45,6 +45,9 @@ def test_bars_stand_where_their_time_is():
     for bar in _parts(svg, "hands"):
         rows.setdefault(bar.get("y"), []).append(float(bar.get("x")))
     turns = list(rows.values())[1][2:8]  # collar B: rubbed, laid, turned six times
+    start = min(float(n.get("x")) for n in _parts(svg, "night"))
+    rubbed = start + day * (1 + (9 * 60 + 52) / 1440)  # 09:52 on the second day; the bar after it is the one that moves
+    assert list(rows.values())[1][0] == approx(rubbed, abs=0.05)
     assert [b - a for a, b in pairwise(turns)] == approx([2 * day] * 5, abs=0.05)
 
 
@@ -68,7 +71,10 @@ def test_the_haze_is_clear_at_both_ends_and_thickest_where_likely():
     svg = timeline_svg(PLAN)
     step = next(s for s in PLAN.steps if s.id == "collar.a.cure")
     early, likely, late = (t.timestamp() for t in step.ready)
-    stops = [(float(s.get("offset")), float(s.get("stop-opacity"))) for s in next(ET.fromstring(svg).iter(f"{NS}linearGradient"))]
+    stops = [
+        (float(s.get("offset")), float(s.get("stop-opacity")))
+        for s in next(ET.fromstring(svg).iter(f"{NS}linearGradient"))
+    ]
     assert [o for _, o in stops] == [0, 0.62, 0]
     assert stops[1][0] == approx((likely - early) / (late - early), abs=0.01)
 
@@ -88,7 +94,9 @@ def test_the_description_lists_every_step(svg):
 def test_colours_are_the_themes_own():
     light, dark = timeline_svg(PLAN), timeline_svg(PLAN, dark=True)
     assert LIGHT["ember"] in light and DARK["ember"] in dark and LIGHT["smoke"] not in dark
-    ids = {e.get("id") for e in ET.fromstring(light).iter() if e.get("id")} & {e.get("id") for e in ET.fromstring(dark).iter() if e.get("id")}
+    ids = {e.get("id") for e in ET.fromstring(light).iter() if e.get("id")} & {
+        e.get("id") for e in ET.fromstring(dark).iter() if e.get("id")
+    }
     assert not ids  # both may stand in one page
 
 
@@ -127,7 +135,9 @@ def _ys(svg: str, what: str) -> list[float]:
 
 
 def test_curves_are_drawn_to_one_scale_and_stay_in_their_band():
-    svg = cure_chart_svg(HOURS, **CURVES, target=2.0, forecast=tailed_forecast("core", 150, 2), title="Salt in collar B", planned_h=300)
+    svg = cure_chart_svg(
+        HOURS, **CURVES, target=2.0, forecast=tailed_forecast("core", 150, 2), title="Salt in collar B", planned_h=300
+    )
     core, mean = _ys(svg, "core"), _ys(svg, "mean")
     scale = (core[0] - core[-1]) / 2.2
     assert (mean[0] - mean[-1]) / 2.3 == approx(scale, rel=1e-3)
@@ -157,6 +167,11 @@ def test_lists_of_different_length_are_refused():
 
 
 def test_a_chart_page_stands_alone_with_its_table():
-    page = chart_html(cure_chart_svg(HOURS, **CURVES), title="Salt <in> collar B", head=("hours", "core"), rows=[(0, "0 g"), (24, "0.2 g")])
+    page = chart_html(
+        cure_chart_svg(HOURS, **CURVES),
+        title="Salt <in> collar B",
+        head=("hours", "core"),
+        rows=[(0, "0 g"), (24, "0.2 g")],
+    )
     assert "Salt &lt;in&gt; collar B" in page and page.count("<tr>") == 3 and "<svg" in page
     assert "http" not in page.replace("http://www.w3.org/2000/svg", "")

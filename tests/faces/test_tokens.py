@@ -25,7 +25,9 @@ def test_the_formula_gives_the_values_wcag_states():
 @pytest.mark.parametrize("name", ["smoke", "ash", "rim", "stamp", "brine", "ember", "beet", "twine"])
 def test_text_colours_are_read_on_every_ground(theme, ground, name):
     ink = THEMES[theme]
-    assert contrast(ink[name], ink[ground]) >= 4.45, f"{name} on {ground}"  # ember on paper is 4.5 as printed, to one decimal
+    assert contrast(ink[name], ink[ground]) >= 4.45, (
+        f"{name} on {ground}"
+    )  # ember on paper is 4.5 as printed, to one decimal
 
 
 @pytest.mark.parametrize("theme", THEMES)

@@ -47,22 +47,43 @@ def test_spans_are_minutes_only_under_two_hours(minutes, told):
 
 def test_minutes_are_real_time_over_a_change_of_the_clocks():
     zone = ZoneInfo("Europe/London")
-    assert w.minutes_between(datetime(2026, 10, 25, 0, 30, tzinfo=zone), datetime(2026, 10, 25, 3, 30, tzinfo=zone)) == 240
+    assert (
+        w.minutes_between(datetime(2026, 10, 25, 0, 30, tzinfo=zone), datetime(2026, 10, 25, 3, 30, tzinfo=zone)) == 240
+    )
 
 
 def test_ready_is_said_by_day_and_within_a_day_by_the_hour():
     at = datetime(2026, 12, 15, 8, 0)
-    assert w.ready_words((at, at + timedelta(days=1), at + timedelta(days=2))) == "Ready between Tue 15 and Thu 17, most likely Wed 16."
-    assert w.ready_words((at, at + timedelta(hours=2), at + timedelta(hours=4))) == "Ready between 08:00 and 12:00 on Tue 15, most likely 10:00."
+    assert (
+        w.ready_words((at, at + timedelta(days=1), at + timedelta(days=2)))
+        == "Ready between Tue 15 and Thu 17, most likely Wed 16."
+    )
+    assert (
+        w.ready_words((at, at + timedelta(hours=2), at + timedelta(hours=4)))
+        == "Ready between 08:00 and 12:00 on Tue 15, most likely 10:00."
+    )
 
 
-@pytest.mark.parametrize(("value", "told"), [(0, "0"), (1240, "1,240"), (118, "118"), (4.6, "4.6"), (0.125, "0.125"), (22.0, "22"), (100.4, "100")])
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [(0, "0"), (1240, "1,240"), (118, "118"), (4.6, "4.6"), (0.125, "0.125"), (22.0, "22"), (100.4, "100")],
+)
 def test_figures(value, told):
     assert w.figure(value) == told
 
 
 def _verdict(**more):
-    told = {"rule": "r", "title": "t", "level": "within", "value": 1.0, "limit": 2.0, "unit": "°C", "clause": "c", "source": "s", "sure": "memory"}
+    told = {
+        "rule": "r",
+        "title": "t",
+        "level": "within",
+        "value": 1.0,
+        "limit": 2.0,
+        "unit": "°C",
+        "clause": "c",
+        "source": "s",
+        "sure": "memory",
+    }
     return Verdict(**(told | more))
 
 

@@ -353,12 +353,9 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("path", "old", "new", "kind", "field", "words"),
-    CASES,
-    ids=[f"{c[0].stem}-{c[4]}-{i}" for i, c in enumerate(CASES)],
-)
-def test_a_mistake_is_named_with_field_limit_and_remedy(path, old, new, kind, field, words):
+@pytest.mark.parametrize("case", CASES, ids=[f"{c[0].stem}-{c[4]}-{i}" for i, c in enumerate(CASES)])
+def test_a_mistake_is_named_with_field_limit_and_remedy(case):
+    path, old, new, kind, field, words = case
     text = path.read_text(encoding="utf-8")
     assert old in text
     read(path, text)

@@ -205,6 +205,16 @@ def test_hands_stay_out_of_the_night_where_they_can():
     assert schedule.wishes[0].value == 60  # one hour of two fits before 22:00
 
 
+@pytest.mark.parametrize(("cost", "taken"), [(0, True), (2, False)])
+def test_a_choice_is_taken_when_it_saves_more_visits_than_it_is_worth(cost, taken):
+    late = step("loaf.slice", 10, start=10, last_min=0)  # one visit there is anyway, in the evening
+    early = step("rind.dry", 10, start=10, not_after_min=4 * H, unless="bought")  # another, in the morning
+    problem = kitchen(late, early, choices=("bought",), choice_cost={"bought": cost}, wishes=("visits",))
+    schedule = solve(problem)
+    assert schedule.choices == {"bought": taken}
+    assert schedule.wishes[0].value == (1 + cost if taken else 2)
+
+
 # changing the kitchen changes the plan
 
 
@@ -270,6 +280,7 @@ MIX = step("a.mix", 30, start=30)
     (kitchen(MIX, step("b.mix", 5), links=(Link("a.mix", "b.mix"), Link("b.mix", "a.mix"))), BadBrief, "circle"),
     (kitchen(MIX, links=(Link("a.mix", "a.mix", 20, 10),)), OutOfRange, "at least 20 min and at most 10 min"),
     (kitchen(replace(MIX, tend=Tend("Look", 60, 5, 30))), OutOfRange, "let two visits meet"),
+    (kitchen(step("a.smoke", 600, start=60, tend=Tend("Look", 60, 5, 10))), OutOfRange, "may come 50 min after"),
     (kitchen(MIX, wishes=("sleep", "fame")), BadBrief, "wish fame is not known"),
     (replace(kitchen(MIX), start=datetime(2026, 5, 4, 6)), BadBrief, "no time zone"),
     (kitchen(MIX, table=-5), OutOfRange, "5 min before the plan begins"),

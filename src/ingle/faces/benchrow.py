@@ -14,10 +14,20 @@ from ingle.safety.verdict import Verdict
 PAUSE_MIN = 180  # a gap this long always begins a new block
 TURN_MIN = 60  # a gap this long begins one when the part of the day changes too
 ROWS_A_BLOCK = 9
-_PARTS_OF_DAY = ((9, "Early"), (12, "Morning"), (14, "Middle of the day"), (18, "Afternoon"), (22, "Evening"), (24, "Late"))
+_PARTS_OF_DAY = (
+    (9, "Early"),
+    (12, "Morning"),
+    (14, "Middle of the day"),
+    (18, "Afternoon"),
+    (22, "Evening"),
+    (24, "Late"),
+)
 _AT_BENCH = ("\u00b0C", "C", "pH", "min", "h", "g", "kg", "mm")  # what a cook can read at the bench
 _KINDS = ("harm", "law", "practice")  # gravest first
-_READ = re.compile(r"(?P<side>at most|at least|about|at)?\s*(?P<ph>pH\s*)?(?P<value>\d+(?:[.,]\d+)?)(?:\s*\u00b0?\s*(?P<unit>C)\b)?", re.IGNORECASE)
+_READ = re.compile(
+    r"(?P<side>at most|at least|about|at)?\s*(?P<ph>pH\s*)?(?P<value>\d+(?:[.,]\d+)?)(?:\s*\u00b0?\s*(?P<unit>C)\b)?",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -91,9 +101,16 @@ def _row(plan: Plan, same: list[Event], told: dict[str, datetime]) -> Row:
     minutes = span(sum(e.minutes for e in same) if len(cooks) < 2 else max(e.minutes for e in same))
     new = [e for e in same if e.step.id not in told]
     back = [told[e.step.id] for e in same if e.step.id in told and e.visit]
-    looks = [tie(e.look) for e in same if e.look and (e in new or not e.visit)] + [f"signs as at {clock(at)}" for at in back]
+    looks = [tie(e.look) for e in same if e.look and (e in new or not e.visit)] + [
+        f"signs as at {clock(at)}" for at in back
+    ]
     signs = [(tie(s.sign), _act(s)) for e in new if e.look for s in e.step.if_not]
-    cautions = [sentence(tie(c)) for e in new if e.first or (e.visit and e.step.start.date() < e.start.date()) for c in e.step.caution]
+    cautions = [
+        sentence(tie(c))
+        for e in new
+        if e.first or (e.visit and e.step.start.date() < e.start.date())
+        for c in e.step.caution
+    ]
     return Row(
         head.start, max(e.end for e in same), tie("; ".join(_names(plan, same))),
         ", ".join(x for x in (tie(minutes), " and ".join(clean(c) for c in cooks)) if x),
@@ -112,7 +129,9 @@ def _names(plan: Plan, same: list[Event]) -> list[str]:
     """Names of the visits; two of the same name say whose they are."""
     verbs = [e.verb for e in same]
     parts = {p.key: p.name for p in plan.parts}
-    return [f"{e.verb} ({clean(parts.get(e.step.part, e.step.part))})" if verbs.count(e.verb) > 1 else e.verb for e in same]
+    return [
+        f"{e.verb} ({clean(parts.get(e.step.part, e.step.part))})" if verbs.count(e.verb) > 1 else e.verb for e in same
+    ]
 
 
 # -- what to write down ------------------------------------------------------------------------------------------------
@@ -134,9 +153,13 @@ def boxes_of(plan: Plan, event: Event) -> list[Box]:
         found.append(Box("Chamber", "\u00b0C"))
     for verdict in plan.verdicts:
         unit = _unit(verdict.unit)
-        named = verdict.more.get("step") == event.step.id and verdict.kind in ("harm", "law") and unit in ("\u00b0C", "pH")
+        named = (
+            verdict.more.get("step") == event.step.id and verdict.kind in ("harm", "law") and unit in ("\u00b0C", "pH")
+        )
         if named and verdict.limit is not None and not any(b.limit and b.unit == unit for b in found):
-            found.append(Box(tie(f"{_capital(verdict.title)}, {_side(verdict)} {with_unit(verdict.limit, unit)}"), unit, True))
+            found.append(
+                Box(tie(f"{_capital(verdict.title)}, {_side(verdict)} {with_unit(verdict.limit, unit)}"), unit, True)
+            )
     if not found:
         found.append(Box("In the fridge at" if event.step.kit_kind == "fridge" else "Done at", ":"))
     return found
@@ -150,7 +173,13 @@ def _weights(plan: Plan, event: Event) -> list[Box]:
     short = next((p.short.lower() for p in plan.parts if p.key == event.step.part), event.step.part)
     if pieces and (short in named or event.step.part in named):
         unit = "kg" if max(w.green_weight_g for w in pieces) >= 1000 else "g"
-        return [Box(" and ".join(_capital(w.piece) if i == 0 else w.piece for i, w in enumerate(pieces)), unit, count=min(2, len(pieces)))]
+        return [
+            Box(
+                " and ".join(_capital(w.piece) if i == 0 else w.piece for i, w in enumerate(pieces)),
+                unit,
+                count=min(2, len(pieces)),
+            )
+        ]
     if pieces and any("curing salt" in a for a in event.step.amounts):
         return [Box("Curing salt, as weighed", "g", count=min(2, len(pieces)))]
     return [Box("As weighed", "g")]
@@ -166,7 +195,9 @@ def _reading(text: str) -> Box | None:
         told = f"pH {match['value']}" if match["ph"] else f"{match['value']} \u00b0C"
         what = text[: match.start()].rpartition(",")[2].strip(" :;")
         lead = f"{side} {told}" if limit else f"aim {told}"
-        return Box(tie(f"{_capital(what)}, {lead}" if what else _capital(lead)), "pH" if match["ph"] else "\u00b0C", limit)
+        return Box(
+            tie(f"{_capital(what)}, {lead}" if what else _capital(lead)), "pH" if match["ph"] else "\u00b0C", limit
+        )
     return None
 
 
@@ -198,7 +229,11 @@ def stops(plan: Plan, day: date) -> list[Stop]:
     found: list[Stop] = []
     seen: set[str] = set()
     ranked = sorted(
-        ((v, v.limit) for v in plan.verdicts if v.act and v.limit is not None and v.kind in _KINDS and v.unit in _AT_BENCH),
+        (
+            (v, v.limit)
+            for v in plan.verdicts
+            if v.act and v.limit is not None and v.kind in _KINDS and v.unit in _AT_BENCH
+        ),
         key=lambda pair: (_KINDS.index(pair[0].kind), -LEVEL_ORDER.index(pair[0].level)),
     )
     for verdict, limit in ranked:
@@ -216,7 +251,13 @@ def stops(plan: Plan, day: date) -> list[Stop]:
             number = f"pH {match['value']}" if match["ph"] else f"{match['value']} \u00b0C"
             if number not in seen:
                 seen.add(number)
-                found.append(Stop(tie(_capital(sign.sign)), sentence(tie(sign.act)), tie(f"{_capital(step.name)}: {step.sure}, not a legal limit")))
+                found.append(
+                    Stop(
+                        tie(_capital(sign.sign)),
+                        sentence(tie(sign.act)),
+                        tie(f"{_capital(step.name)}: {step.sure}, not a legal limit"),
+                    )
+                )
     return found[:3]
 
 

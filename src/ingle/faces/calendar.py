@@ -113,7 +113,9 @@ def _stretch(plan: Plan, stretch: Stretch) -> Event:
     event.add("dtstart", _local(plan, stretch.start))
     event.add("dtend", _local(plan, stretch.end))
     event.add("description", _description(plan, stretch))
-    event.add("categories", [clean(next((p.name for p in plan.parts if p.key == stretch.step.part), stretch.step.part))])
+    event.add(
+        "categories", [clean(next((p.name for p in plan.parts if p.key == stretch.step.part), stretch.step.part))]
+    )
     event.add("status", "CONFIRMED")
     event.add("transp", "OPAQUE")
     alarm = Alarm()
@@ -151,7 +153,11 @@ def _description(plan: Plan, stretch: Stretch) -> str:
 
 def _wait(plan: Plan, step: PlanStep) -> Event:
     part = next((p.name for p in plan.parts if p.key == step.part), step.part)
-    event = _event(plan, f"{step.id}/wait", f"{clean(part)} waits{', ' + clean(step.kit_kind) if step.kit_kind else ''}: {clean(step.name)}")
+    event = _event(
+        plan,
+        f"{step.id}/wait",
+        f"{clean(part)} waits{', ' + clean(step.kit_kind) if step.kit_kind else ''}: {clean(step.name)}",
+    )
     event.add("dtstart", _local(plan, step.start).date())
     event.add("dtend", _local(plan, step.end).date() + timedelta(days=1))
     event.add("description", f"Until {moment(_local(plan, step.end))}\n{clean(plan.name)}, plan {plan.number}")

@@ -64,24 +64,45 @@ def cure_chart_svg(
     draw.text(_LEFT - 72, 40, f"{title}, {unit}", 30, figure=True, bold=True)
     draw.text(right, 40, "grey: core, 5 to 95 %", 18, fill="ash", anchor="end")
     _axes(draw, x, y, end, high, right, foot)
-    band = [(x(h), y(v)) for h, v in zip(hours, band_high, strict=True)] + [(x(h), y(v)) for h, v in zip(hours, band_low, strict=True)][::-1]
+    band = [(x(h), y(v)) for h, v in zip(hours, band_high, strict=True)] + [
+        (x(h), y(v)) for h, v in zip(hours, band_low, strict=True)
+    ][::-1]
     draw.path(path_data(band, close=True), "smoke", 0, fill="smoke", opacity=0.16, what="band")
     if target is not None:
         draw.line(_LEFT, y(target), x(hours[-1]), y(target), "rim", 2, dash="2 5", what="target")
         draw.text(_LEFT + 8, y(target) - 9, f"target {figure(target)} {unit}", 17, fill="rim", bold=True, halo=5)
     ends = []
-    for (_, light, night, dash), (name, values) in zip(SERIES, (("core", core), ("surface", surface), ("mean", mean)), strict=False):
+    for (_, light, night, dash), (name, values) in zip(
+        SERIES, (("core", core), ("surface", surface), ("mean", mean)), strict=False
+    ):
         colour = night if dark else light
-        draw.path(path_data([(x(h), y(v)) for h, v in zip(hours, values, strict=True)]), colour, 4 if name == "core" else 3, dash=dash, what=name)
+        draw.path(
+            path_data([(x(h), y(v)) for h, v in zip(hours, values, strict=True)]),
+            colour,
+            4 if name == "core" else 3,
+            dash=dash,
+            what=name,
+        )
         ends.append((y(values[-1]), f"{name} {figure(values[-1])}", colour))
     _end_labels(draw, ends, x(hours[-1]) + 10)
     if planned_h is not None:
         draw.line(x(planned_h), _TOP - 6, x(planned_h), foot + 8, "ember", 4, what="pull")
-        draw.text(x(planned_h), _TOP - 12, f"pull, {show_hours(planned_h)}", 17, fill="ember", anchor="middle", bold=True, halo=5)
+        draw.text(
+            x(planned_h),
+            _TOP - 12,
+            f"pull, {show_hours(planned_h)}",
+            17,
+            fill="ember",
+            anchor="middle",
+            bold=True,
+            halo=5,
+        )
     told = ""
     if forecast:
         told = _ready(draw, x, foot, forecast, planned_h)
-    return draw.render(f"{title}, {unit}, against days in the cure", _said(hours, core, mean, surface, unit, target, told))
+    return draw.render(
+        f"{title}, {unit}, against days in the cure", _said(hours, core, mean, surface, unit, target, told)
+    )
 
 
 def _axes(draw: Drawing, x, y, end: float, high: float, right: float, foot: float) -> None:  # type: ignore[no-untyped-def]
@@ -141,12 +162,17 @@ def _ready(draw: Drawing, x, foot: float, forecast: Forecast, planned_h: float |
 def _said(hours, core, mean, surface, unit: str, target: float | None, told: str) -> str:  # type: ignore[no-untyped-def]
     """The chart in words, every few rows of its table."""
     picks = sorted({round(i * (len(hours) - 1) / 6) for i in range(7)})
-    rows = "; ".join(f"{show_hours(hours[i])}: core {figure(core[i])}, mean {figure(mean[i])}, surface {figure(surface[i])} {unit}" for i in picks)
+    rows = "; ".join(
+        f"{show_hours(hours[i])}: core {figure(core[i])}, mean {figure(mean[i])}, surface {figure(surface[i])} {unit}"
+        for i in picks
+    )
     aim = f" Target {figure(target)} {unit}." if target is not None else ""
     return f"{rows}.{aim} {told}".strip()
 
 
-def chart_html(svg: str, *, title: str, head: Sequence[str] = (), rows: Sequence[Sequence[object]] = (), dark: bool = False) -> str:
+def chart_html(
+    svg: str, *, title: str, head: Sequence[str] = (), rows: Sequence[Sequence[object]] = (), dark: bool = False
+) -> str:
     """One HTML file with a drawing and the table behind it, fonts inside, nothing fetched."""
     return template("figure.html").render(
         title=clean(title), svg=Markup(svg), head=[clean(h) for h in head], rows=[[clean(str(c)) for c in row] for row in rows],

@@ -22,7 +22,9 @@ class Drawing:
 
     def __init__(self, width: float, height: float, *, dark: bool = False, key: str = "d"):
         self.width, self.height, self.ink = width, height, theme(dark)
-        self.key = f"{key}{'d' if dark else 'l'}{_n(width)}".replace(".", "-")  # keeps ids apart when several drawings share a page
+        self.key = f"{key}{'d' if dark else 'l'}{_n(width)}".replace(
+            ".", "-"
+        )  # keeps ids apart when several drawings share a page
         self.parts: list[str] = []
         self.defs: list[str] = []
 
@@ -30,28 +32,59 @@ class Drawing:
         """A token's colour; anything that starts with # is taken as it is."""
         return name if name.startswith("#") or name == "none" else self.ink[name]
 
-    def rect(self, x: float, y: float, w: float, h: float, fill: str, *, edge: str = "", edge_width: float = 0, what: str = "") -> None:
+    def rect(
+        self,
+        x: float,
+        y: float,
+        w: float,
+        h: float,
+        fill: str,
+        *,
+        edge: str = "",
+        edge_width: float = 0,
+        what: str = "",
+    ) -> None:
         """A filled rectangle; ``what`` marks it for tests and for style."""
         stroke = f' stroke="{self.colour(edge)}" stroke-width="{_n(edge_width)}"' if edge else ""
-        self.parts.append(f'<rect{_class(what)} x="{_n(x)}" y="{_n(y)}" width="{_n(w)}" height="{_n(h)}" fill="{self._fill(fill)}"{stroke}/>')
+        self.parts.append(
+            f'<rect{_class(what)} x="{_n(x)}" y="{_n(y)}" width="{_n(w)}" height="{_n(h)}" fill="{self._fill(fill)}"{stroke}/>'
+        )
 
-    def line(self, x1: float, y1: float, x2: float, y2: float, stroke: str, width: float, *, dash: str = "", what: str = "") -> None:
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, stroke: str, width: float, *, dash: str = "", what: str = ""
+    ) -> None:
         """A straight line."""
         self.parts.append(
             f'<line{_class(what)} x1="{_n(x1)}" y1="{_n(y1)}" x2="{_n(x2)}" y2="{_n(y2)}" stroke="{self.colour(stroke)}"'
             f' stroke-width="{_n(width)}"{_dash(dash)}/>'
         )
 
-    def path(self, d: str, stroke: str, width: float, *, fill: str = "none", dash: str = "", opacity: float = 1, what: str = "") -> None:
+    def path(
+        self,
+        d: str,
+        stroke: str,
+        width: float,
+        *,
+        fill: str = "none",
+        dash: str = "",
+        opacity: float = 1,
+        what: str = "",
+    ) -> None:
         """A path given as SVG path data."""
         see = f' opacity="{_n(opacity)}"' if opacity < 1 else ""
         edge = f' stroke="{self.colour(stroke)}" stroke-width="{_n(width)}"' if width else ""
-        self.parts.append(f'<path{_class(what)} d="{d}" fill="{self.colour(fill)}"{edge} stroke-linejoin="round"{_dash(dash)}{see}/>')
+        self.parts.append(
+            f'<path{_class(what)} d="{d}" fill="{self.colour(fill)}"{edge} stroke-linejoin="round"{_dash(dash)}{see}/>'
+        )
 
-    def circle(self, x: float, y: float, r: float, fill: str, *, edge: str = "", edge_width: float = 0, what: str = "") -> None:
+    def circle(
+        self, x: float, y: float, r: float, fill: str, *, edge: str = "", edge_width: float = 0, what: str = ""
+    ) -> None:
         """A dot, or a ring with ``fill="none"``."""
         stroke = f' stroke="{self.colour(edge)}" stroke-width="{_n(edge_width)}"' if edge else ""
-        self.parts.append(f'<circle{_class(what)} cx="{_n(x)}" cy="{_n(y)}" r="{_n(r)}" fill="{self.colour(fill)}"{stroke}/>')
+        self.parts.append(
+            f'<circle{_class(what)} cx="{_n(x)}" cy="{_n(y)}" r="{_n(r)}" fill="{self.colour(fill)}"{stroke}/>'
+        )
 
     def text(
         self, x: float, y: float, text: str, size: float, *, fill: str = "smoke", anchor: str = "start", figure: bool = False,
@@ -59,9 +92,15 @@ class Drawing:
     ) -> None:  # fmt: skip
         """One line of text on its baseline; ``halo`` lifts it off what lies below."""
         # the second name is how a renderer that sorts faces by width knows the condensed one
-        family, weight = (f"{FIGURE_FACE}, Barlow", 600 if bold else 500) if figure else (TEXT_FACE, 700 if bold else 400)
+        family, weight = (
+            (f"{FIGURE_FACE}, Barlow", 600 if bold else 500) if figure else (TEXT_FACE, 700 if bold else 400)
+        )
         stretch = ' font-stretch="condensed"' if figure else ""
-        behind = f' stroke="{self.ink["plate"]}" stroke-width="{_n(halo)}" stroke-linejoin="round" paint-order="stroke"' if halo else ""
+        behind = (
+            f' stroke="{self.ink["plate"]}" stroke-width="{_n(halo)}" stroke-linejoin="round" paint-order="stroke"'
+            if halo
+            else ""
+        )
         self.parts.append(
             f'<text x="{_n(x)}" y="{_n(y)}" font-family="{family}"{stretch} font-weight="{weight}" font-size="{_n(size)}"'
             f' fill="{self.colour(fill)}" text-anchor="{anchor}"{behind}>{escape(clean(text))}</text>'
@@ -79,7 +118,9 @@ class Drawing:
             return
         name = f"{self.key}h{len(self.defs)}"
         fade = ((0, 0), (likely, 0.62), (1, 0))
-        stops = "".join(f'<stop offset="{_n(at)}" stop-color="{self.ink["smoke"]}" stop-opacity="{o}"/>' for at, o in fade)
+        stops = "".join(
+            f'<stop offset="{_n(at)}" stop-color="{self.ink["smoke"]}" stop-opacity="{o}"/>' for at, o in fade
+        )
         ends = f'gradientUnits="userSpaceOnUse" x1="{_n(x)}" y1="0" x2="{_n(x + w)}" y2="0"'
         self.defs.append(f'<linearGradient id="{name}" {ends}>{stops}</linearGradient>')
         self.rect(left, y, right - left, h, f"url(#{name})", what=what)

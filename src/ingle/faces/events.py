@@ -58,7 +58,8 @@ def events_of(step: PlanStep) -> list[Event]:
         for i, (start, end, cook) in enumerate(step.attended)
     ]
     visits = [
-        Event(f"{step.id}/v{i + 1}", start, end, cook, clean(name), step, True, False, False) for i, (start, end, cook, name) in enumerate(step.tends)
+        Event(f"{step.id}/v{i + 1}", start, end, cook, clean(name), step, True, False, False)
+        for i, (start, end, cook, name) in enumerate(step.tends)
     ]
     return hands + visits
 

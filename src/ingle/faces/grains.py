@@ -58,9 +58,7 @@ def grains_text(forecast: Forecast, planned: float | None = None, *, unicode: bo
     ``planned`` [h] is counted from the start of the forecast, as the forecast's own hours are.
     """
     dots = grains(forecast, planned)
-    said = (
-        f"{forecast.what}: between {show_hours(forecast.earliest_h)} and {show_hours(forecast.latest_h)}, most likely {show_hours(forecast.likely_h)}"
-    )
+    said = f"{forecast.what}: between {show_hours(forecast.earliest_h)} and {show_hours(forecast.latest_h)}, most likely {show_hours(forecast.likely_h)}"
     lines = []
     if dots:
         step = bin_hours(forecast)

@@ -14,7 +14,13 @@ _TEMPLATES = Path(__file__).parent / "templates"
 
 def template(name: str) -> Template:
     """A template of the faces; everything put into it is escaped, and a missing name is an error."""
-    env = Environment(loader=FileSystemLoader(_TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    env = Environment(
+        loader=FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
     env.filters["amounts"] = numbers_bold
     return env.get_template(name)
 

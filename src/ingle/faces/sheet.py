@@ -45,17 +45,16 @@ def _row_mm(row: Row) -> float:
 def pages(plan: Plan, day: date) -> list[Page]:
     """The rows of one day on as few sides as hold them: at most nine rows a side, blocks kept whole where they fit.
 
-    Where more than one side is needed the rows are spread evenly, so that none stands alone on the last.
+    Where more than one side is needed the rows are spread evenly over them, unless that cuts one more block in two.
     """
     top, parts = stops(plan, day), blocks(rows(plan, day))
     first = _PAGE_MM - _HEAD_MM - _FOOT_MM - (_STOPS_MM if top else 0)
     later = _PAGE_MM - _NEXT_HEAD_MM - _FOOT_MM
     filled = _fill(parts, first, later)
-    tighter = filled
-    share = 1.0
-    while len(tighter) == len(filled) and share > 0.3:
-        filled, share = tighter, share - 0.05
-        tighter = _fill(parts, first * share, later * share)
+    for share in (0.95, 0.9, 0.85, 0.8, 0.75, 0.7, 0.65, 0.6, 0.55):
+        even = _fill(parts, first * share, later * share)
+        if len(even) == len(filled) and sum(map(len, even)) <= sum(map(len, filled)):
+            filled = even  # as many sides, and no more blocks cut in two
     return [Page(i + 1, tuple(top) if i == 0 else (), tuple(side)) for i, side in enumerate(filled)]
 
 
@@ -64,7 +63,11 @@ def _fill(parts: list[Block], first: float, later: float) -> list[list[Block]]:
     sides: list[list[Block]] = [[]]
     room, count = first, 0
     for block in parts:
-        if sides[-1] and (_block_mm(block) > room or count + len(block.rows) > ROWS_A_PAGE) and _block_mm(block) <= later:
+        if (
+            sides[-1]
+            and (_block_mm(block) > room or count + len(block.rows) > ROWS_A_PAGE)
+            and _block_mm(block) <= later
+        ):
             sides.append([])
             room, count = later, 0
         held: list[Row] = []
@@ -97,7 +100,11 @@ def _by_itself(plan: Plan, day: date) -> list[str]:
 
 def _next_day(plan: Plan, day: date) -> str:
     after = next((e for e in events(plan) if e.start.date() > day), None)
-    return f"{day_month(after.start)} {clock(after.start)}: {after.verb}" if after else f"{day_month(plan.at)} {clock(plan.at)}: the table"
+    return (
+        f"{day_month(after.start)} {clock(after.start)}: {after.verb}"
+        if after
+        else f"{day_month(plan.at)} {clock(plan.at)}: the table"
+    )
 
 
 def day_html(plan: Plan, day: date) -> str:
@@ -134,7 +141,13 @@ def day_text(plan: Plan, day: date, width: int = 80, *, unicode: bool = False) -
         put(block.head)
         for row in block.rows:
             put(f"{row.verb}  ({row.who})", f" {row.time}  ", " " * 8)
-            for line in (*row.amounts, *row.say, row.look, *(f"if {s}: {a}" for s, a in row.signs), *(f"care: {c}" for c in row.cautions)):
+            for line in (
+                *row.amounts,
+                *row.say,
+                row.look,
+                *(f"if {s}: {a}" for s, a in row.signs),
+                *(f"care: {c}" for c in row.cautions),
+            ):
                 if line:
                     put(line, " " * 8, " " * 10)
             for box in row.boxes:

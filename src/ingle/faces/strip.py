@@ -13,7 +13,17 @@ from ingle.faces.words import MONTHS, cells, cut, day, fit, pad, wrap
 from ingle.planning.plan import Plan, PlanStep
 
 LABEL = 10
-PLAIN = {"hands": "#", "waits": "=", "smoke": "~", "keeps": ".", "early": "[", "likely": "o", "late": "]", "night": "-", "table": "|"}
+PLAIN = {
+    "hands": "#",
+    "waits": "=",
+    "smoke": "~",
+    "keeps": ".",
+    "early": "[",
+    "likely": "o",
+    "late": "]",
+    "night": "-",
+    "table": "|",
+}
 BLOCK = {"hands": "\u2588", "waits": "\u2500", "smoke": "\u2592", "keeps": "\u00b7", "early": "[", "likely": "o", "late": "]",
          "night": "\u2581", "table": "\u2503"}  # fmt: skip
 
@@ -35,7 +45,9 @@ def strip(
     signs = BLOCK if unicode else PLAIN
     drawn = [_strip_of(plan, days_, wide, signs, unicode, now) for days_ in spans]
     blocks = ["\n".join(lines) for lines, _ in drawn]
-    return "\n\n".join([*blocks[:-1], "\n".join([*blocks[-1:], *_key(plan, signs, wide, any(c for _, c in drawn), width)])])
+    return "\n\n".join(
+        [*blocks[:-1], "\n".join([*blocks[-1:], *_key(plan, signs, wide, any(c for _, c in drawn), width)])]
+    )
 
 
 def _cell(at: datetime, week: list[date], wide: int) -> int:
@@ -55,9 +67,15 @@ def _strip_of(
     """Lines of one strip, and whether a cell in it holds more than one stretch."""
     size, crowded = len(week) * wide, False
     months = [*dict.fromkeys(MONTHS[d.month - 1] for d in week)]
-    lines = [pad(" to ".join(months[:: max(1, len(months) - 1)]), LABEL, right=True) + " " + "".join(pad(day(d), wide) for d in week)]
+    lines = [
+        pad(" to ".join(months[:: max(1, len(months) - 1)]), LABEL, right=True)
+        + " "
+        + "".join(pad(day(d), wide) for d in week)
+    ]
     dark = [(c % wide + 0.5) * 24 / wide for c in range(size)]
-    lines.append(pad("night", LABEL, right=True) + " " + "".join(signs["night"] if h >= 22 or h < 6 else " " for h in dark))
+    lines.append(
+        pad("night", LABEL, right=True) + " " + "".join(signs["night"] if h >= 22 or h < 6 else " " for h in dark)
+    )
     meal = _cell(plan.at, week, wide) + 1
     for part in plan.parts:
         lines_of = lanes([s for s in plan.steps if s.part == part.key])

@@ -39,7 +39,9 @@ from ingle.safety.verdict import Verdict
 __all__ = ["grains_text", "plan_file", "plan_plain", "plan_text", "strip", "verdict_lines"]
 
 
-def plan_text(plan: Plan, *, width: int = 80, unicode: bool = False, colour: bool = False, now: datetime | None = None) -> str:
+def plan_text(
+    plan: Plan, *, width: int = 80, unicode: bool = False, colour: bool = False, now: datetime | None = None
+) -> str:
     """The whole plan as text.
 
     No line is longer than ``width`` columns. Only ASCII is printed unless ``unicode``. ``colour`` repeats the words
@@ -86,7 +88,10 @@ class _Page:
 
 
 def _head(page: _Page, plan: Plan) -> None:
-    page.both(f"{plan.name}, {plan.plates} plates, {day_month(plan.at)} {clock(plan.at)}", f"plan {plan.number}, {plan.status}")
+    page.both(
+        f"{plan.name}, {plan.plates} plates, {day_month(plan.at)} {clock(plan.at)}",
+        f"plan {plan.number}, {plan.status}",
+    )
     rules = ", ".join(r.upper() for r in plan.rules) if plan.rules else "no country named: the strictest of all"
     page.put(f"for the {plan.use}, by the rules of {rules}; times are those of {plan.zone}")
     for part in plan.parts:
@@ -98,7 +103,9 @@ def _buy(page: _Page, plan: Plan) -> None:
     if not plan.shopping:
         return
     page.title("Buy")
-    for line in sorted(plan.shopping, key=lambda s: (s.buy_by is None, s.buy_by.timestamp() if s.buy_by else 0, s.item)):
+    for line in sorted(
+        plan.shopping, key=lambda s: (s.buy_by is None, s.buy_by.timestamp() if s.buy_by else 0, s.item)
+    ):
         packs = f" ({', '.join(line.packs)})" if line.packs else ""
         when = f"by {day_month(line.buy_by)} {clock(line.buy_by)}" if line.buy_by else ""
         when += f", not before {day_month(line.buy_from)}" if line.buy_from else ""
@@ -118,7 +125,10 @@ def _weigh(page: _Page, plan: Plan) -> None:
         page.put(f"{piece.piece}, {amount(piece.green_weight_g, 'g')} green weight:", "  ")
         for line in piece.lines or [f"{key.replace('_', ' ')} {grams:g} g" for key, grams in piece.grams.items()]:
             page.put(line, "      ", "        ")
-        page.put(f"{piece.curing_salt}; {piece.nitrite_mg_per_kg:.0f} mg/kg nitrite of green weight; scale step {piece.step_g:g} g", "      ")
+        page.put(
+            f"{piece.curing_salt}; {piece.nitrite_mg_per_kg:.0f} mg/kg nitrite of green weight; scale step {piece.step_g:g} g",
+            "      ",
+        )
 
 
 def _days(page: _Page, plan: Plan) -> None:
@@ -136,7 +146,10 @@ def _days(page: _Page, plan: Plan) -> None:
         if day is None:
             break
         page.lines.append("")
-        page.both(day_month(day), f"hands {span(sum(e.minutes for e in todays))}, {' and '.join(sorted({e.cook for e in todays if e.cook}))}")
+        page.both(
+            day_month(day),
+            f"hands {span(sum(e.minutes for e in todays))}, {' and '.join(sorted({e.cook for e in todays if e.cook}))}",
+        )
         for event in todays:
             head = f"  {clock(event.start)} {pad(span(event.minutes), 10, right=True)}  {pad(fit(event.cook, page.unicode), 2)} "
             page.put(event.verb, head)
@@ -163,7 +176,9 @@ def _leftovers(page: _Page, plan: Plan) -> None:
         need = f" ({amount(flow.need_g, 'g')} needed)" if flow.to_part and flow.need_g else ""
         way = ", frozen" if flow.way == "frozen" else ""
         keeps = f", keeps {flow.keeps}" if flow.keeps else ""
-        source = f"{flow.name} from {names.get(flow.from_part, flow.from_part)}, about {amount(flow.amount_g, 'g')}{need}"
+        source = (
+            f"{flow.name} from {names.get(flow.from_part, flow.from_part)}, about {amount(flow.amount_g, 'g')}{need}"
+        )
         page.put(f"{source}: {goes}{way}{made}{used}{keeps}", "  ", "      ")
 
 
@@ -173,7 +188,10 @@ def _wishes(page: _Page, plan: Plan) -> None:
     if proven:
         page.put("No plan can meet them better: proven.", "  ")
     else:
-        page.put(f"Not proven best: weighed together {with_unit(plan.objective, '')}, and no plan can be below {with_unit(plan.bound, '')}.", "  ")
+        page.put(
+            f"Not proven best: weighed together {with_unit(plan.objective, '')}, and no plan can be below {with_unit(plan.bound, '')}.",
+            "  ",
+        )
     for wish in plan.wishes:
         told = wish.words or with_unit(wish.value, wish.unit)
         gap = "proven" if wish.proven else f"not proven, no plan can be below {with_unit(wish.bound, wish.unit)}"
@@ -218,7 +236,7 @@ def verdict_lines(verdict: Verdict, *, width: int = 80, unicode: bool = False, c
     limit = limit_words(verdict)
     told = f"{verdict.title}: {value_words(verdict)}{', ' + limit if limit else ', no limit known'}, {verdict.clause}"
     lines = wrap(fit(told, unicode), width, f" {word} ", " " * 12)
-    act = [verdict.act] if False and verdict.level != "within" else []
+    act = [verdict.act] if verdict.act and verdict.level != "within" else []
     why = [f"not known: {verdict.doubt}"] if verdict.doubt and verdict.level == "cannot_say" else []
     checks = [f"not checked: {', '.join(verdict.not_checked)}"] if verdict.not_checked else []
     for more in (*act, *why, *checks):
@@ -265,17 +283,52 @@ def _next(page: _Page, plan: Plan, now: datetime | None) -> None:
 def plan_plain(plan: Plan) -> str:
     """One record a line, tab between; the first field says what kind of record it is. Times are ISO 8601 with offset."""
     rows: list[list[object]] = [
-        ["plan", plan.name, plan.number, plan.status, plan.at, plan.plates, plan.zone, plan.use, " ".join(plan.rules), plan.objective, plan.bound],
+        [
+            "plan",
+            plan.name,
+            plan.number,
+            plan.status,
+            plan.at,
+            plan.plates,
+            plan.zone,
+            plan.use,
+            " ".join(plan.rules),
+            plan.objective,
+            plan.bound,
+        ],
     ]
     rows += [["part", p.key, p.name, p.amount_g, "g", p.at_table, " ".join(p.allergens)] for p in plan.parts]
     for s in plan.shopping:
-        rows.append(["buy", s.item, s.name, s.amount, s.need, s.left, s.unit, "; ".join(s.packs), s.buy_from, s.buy_by, " ".join(s.allergens)])
-    rows += [["weigh", w.part, w.piece, key, grams, "g", w.step_g] for w in plan.weighings for key, grams in w.grams.items()]
-    rows += [["step", s.id, s.part, s.kind, s.start, s.end, s.name, "; ".join(s.kit), "; ".join(s.amounts), s.look_for] for s in plan.steps]
+        rows.append(
+            [
+                "buy",
+                s.item,
+                s.name,
+                s.amount,
+                s.need,
+                s.left,
+                s.unit,
+                "; ".join(s.packs),
+                s.buy_from,
+                s.buy_by,
+                " ".join(s.allergens),
+            ]
+        )
+    rows += [
+        ["weigh", w.part, w.piece, key, grams, "g", w.step_g] for w in plan.weighings for key, grams in w.grams.items()
+    ]
+    rows += [
+        ["step", s.id, s.part, s.kind, s.start, s.end, s.name, "; ".join(s.kit), "; ".join(s.amounts), s.look_for]
+        for s in plan.steps
+    ]
     rows += [["hands", e.id, e.step.id, e.start, e.end, e.minutes, "min", e.cook, e.verb] for e in events(plan)]
     rows += [["ready", s.id, *s.ready, s.forecast.what if s.forecast else ""] for s in plan.steps if s.ready]
-    rows += [["flow", f.item, f.from_part, f.to_part, f.amount_g, f.need_g, "g", f.made, f.used, f.way] for f in plan.flows]
-    rows += [["verdict", v.level, v.rule, v.title, v.value, v.limit, v.unit, v.clause, v.kind, v.act] for v in plan.verdicts]
+    rows += [
+        ["flow", f.item, f.from_part, f.to_part, f.amount_g, f.need_g, "g", f.made, f.used, f.way] for f in plan.flows
+    ]
+    rows += [
+        ["verdict", v.level, v.rule, v.title, v.value, v.limit, v.unit, v.clause, v.kind, v.act] for v in plan.verdicts
+    ]
     rows += [["wish", w.wish, w.value, w.bound, w.unit, "proven" if w.proven else "not proven"] for w in plan.wishes]
     rows += [["not_checked", text] for text in plan.not_checked]
     rows += [["caution", text] for text in plan.cautions]

@@ -64,7 +64,9 @@ class _Sizes:
     def __init__(self, width: float):
         self.big = big = width >= 900
         self.label, self.sub, self.head, self.title, self.key = (38, 18, 28, 50, 20) if big else (17, 0, 16, 26, 16)
-        self.left, self.right, self.row, self.lane, self.bar, self.thin = (206, 40, 84, 56, 40, 13) if big else (88, 14, 36, 28, 20, 7)
+        self.left, self.right, self.row, self.lane, self.bar, self.thin = (
+            (206, 40, 84, 56, 40, 13) if big else (88, 14, 36, 28, 20, 7)
+        )
         self.top = 110 if big else 78  # of the first panel
         self.heads = 84 if big else 64
 
@@ -103,7 +105,9 @@ def _panel(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, y: float, now
     rows = []
     for part in plan.parts:
         whole = lanes([s for s in plan.steps if s.part == part.key])
-        lines = [[s for s in lane if _last(s).date() >= scale.days[0] and s.start.date() <= scale.days[-1]] for lane in whole]
+        lines = [
+            [s for s in lane if _last(s).date() >= scale.days[0] and s.start.date() <= scale.days[-1]] for lane in whole
+        ]
         lines = [lane for lane in lines if lane]
         if lines or size.big:
             rows.append((part, lines or [[]]))
@@ -125,7 +129,9 @@ def _panel(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, y: float, now
             middle = y + size.row / 2 + i * size.lane
             if names[i]:
                 at = size.left - (10 if size.big else 5)
-                draw.text(at, middle + size.head * 0.36, names[i], size.head, anchor="end", figure=True, bold=True, fill="ash")
+                draw.text(
+                    at, middle + size.head * 0.36, names[i], size.head, anchor="end", figure=True, bold=True, fill="ash"
+                )
             _lane(draw, plan, scale, size, lane, middle)
         places[part.key] = (y + size.row / 2, y + size.row / 2 + size.lane * (len(lines) - 1))
         y += high
@@ -161,7 +167,10 @@ def timeline_png(svg: str) -> bytes:
 
 def _listed(plan: Plan) -> str:
     """The list of all attended stretches: the alternative to the picture."""
-    told = (f"{day_month(e.start)} {clock(e.start)} {e.verb}, {span(e.minutes)}{', ' + e.cook if e.cook else ''}" for e in events(plan))
+    told = (
+        f"{day_month(e.start)} {clock(e.start)} {e.verb}, {span(e.minutes)}{', ' + e.cook if e.cook else ''}"
+        for e in events(plan)
+    )
     return "; ".join(told) + "."
 
 
@@ -178,7 +187,16 @@ def _heads(draw: Drawing, scale: _Scale, size: _Sizes, top: float, foot: float) 
         if wide >= 26:
             name = DAYS[day.weekday()] if wide >= size.head * 1.25 else DAYS[day.weekday()][0]
             ink = "smoke" if weekend else "ash"
-            draw.text(middle, top - size.head - 20, name, size.head * 0.86, anchor="middle", figure=True, bold=weekend, fill=ink)
+            draw.text(
+                middle,
+                top - size.head - 20,
+                name,
+                size.head * 0.86,
+                anchor="middle",
+                figure=True,
+                bold=weekend,
+                fill=ink,
+            )
         if wide >= 20 or day.weekday() == 0 or i == len(scale.days) - 1:
             draw.text(middle, top - 14, str(day.day), size.head, anchor="middle", figure=True, bold=True)
         if i == 0 or day.day == 1:
@@ -207,16 +225,32 @@ def _lane(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, lane: list[Pla
             for i in range(count):
                 draw.circle(a + (b - a) * (i + 0.5) / count, middle, 2.3 if size.big else 1.4, "wire", what="keeps")
         elif b > a:
-            draw.rect(a, middle - thin / 2, b - a, thin, "brine_pale", edge="brine", edge_width=1.4 if size.big else 1, what="waits")
+            draw.rect(
+                a,
+                middle - thin / 2,
+                b - a,
+                thin,
+                "brine_pale",
+                edge="brine",
+                edge_width=1.4 if size.big else 1,
+                what="waits",
+            )
     for step in lane:
         if step.ready:
             early, likely, late = (scale.beyond(t) for t in step.ready)
             wide, tall = max(1.0, late - early), high + 4
-            draw.haze(early, middle - tall / 2, wide, tall, (likely - early) / wide, between=(scale.starts[0], scale.right))
+            draw.haze(
+                early, middle - tall / 2, wide, tall, (likely - early) / wide, between=(scale.starts[0], scale.right)
+            )
             hook = 7 if size.big else 4
             for x, turn in ((early, hook), (late, -hook)):
                 if scale.starts[0] <= x <= scale.right:
-                    draw.path(f"M{x + turn:g} {middle - tall / 2:g}H{x:g}V{middle + tall / 2:g}H{x + turn:g}", "smoke", 2, what="bracket")
+                    draw.path(
+                        f"M{x + turn:g} {middle - tall / 2:g}H{x:g}V{middle + tall / 2:g}H{x + turn:g}",
+                        "smoke",
+                        2,
+                        what="bracket",
+                    )
             if scale.starts[0] <= likely <= scale.right:
                 draw.line(likely, middle - tall / 2 - 4, likely, middle + tall / 2 + 4, "smoke", 3, what="likely")
     shown = [e for s in lane for e in events_of(s) if scale.days[0] <= e.start.date() <= scale.days[-1]]
@@ -254,7 +288,9 @@ def _twine(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, places: dict[
             over = scale.x(at) + 6 + len(flow.name) * size.key * 0.55 > draw.width
             side, anchor = (-6, "end") if over else (6, "start")
             top = places[part][0] - size.bar / 2 + 2
-            draw.text(scale.x(at) + side, top, flow.name, size.key * 0.9, fill="twine", anchor=anchor, bold=True, halo=3)
+            draw.text(
+                scale.x(at) + side, top, flow.name, size.key * 0.9, fill="twine", anchor=anchor, bold=True, halo=3
+            )
         if len(here) < 2:
             continue
         down = places[flow.from_part][0] < places[flow.to_part][0]
@@ -282,7 +318,12 @@ def _table(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, top: float, f
 
 def _keys(draw: Drawing, scale: _Scale, size: _Sizes, top: float) -> float:
     """The key under the picture; returns the height of the whole."""
-    left, x, y, line = (size.left if size.big else 12), float(size.left if size.big else 12), top + size.key, size.key * 1.9
+    left, x, y, line = (
+        (size.left if size.big else 12),
+        float(size.left if size.big else 12),
+        top + size.key,
+        size.key * 1.9,
+    )
     texts = [("hands", "hands"), ("waits", "waits"), ("smoke", "smoker"), ("keeps", "keeps"), ("haze", "may be ready, thickest where likely"),
              ("twine", "by-product moves"), ("night", "night, 22 to 06")]  # fmt: skip
     sample = size.key * 1.5
@@ -293,7 +334,9 @@ def _keys(draw: Drawing, scale: _Scale, size: _Sizes, top: float) -> float:
         middle = y - size.key * 0.36
         if kind in ("hands", "smoke", "night"):
             colour = {"hands": "ember", "smoke": "beet", "night": "night"}[kind]
-            draw.rect(x, middle - size.key / 2, sample, size.key, colour, edge="wire" if kind == "night" else "", edge_width=1)
+            draw.rect(
+                x, middle - size.key / 2, sample, size.key, colour, edge="wire" if kind == "night" else "", edge_width=1
+            )
         elif kind == "waits":
             draw.rect(x, middle - size.thin / 2, sample, size.thin, "brine_pale", edge="brine", edge_width=1.4)
         elif kind == "keeps":
@@ -310,6 +353,10 @@ def _keys(draw: Drawing, scale: _Scale, size: _Sizes, top: float) -> float:
         first = scale.days[-WIDE_DAYS]
         y += line
         draw.text(
-            left, y, f"At the double stroke the scale changes: from {day_month(first)} on a day is {WIDE:g} times as wide.", size.key, fill="ash"
+            left,
+            y,
+            f"At the double stroke the scale changes: from {day_month(first)} on a day is {WIDE:g} times as wide.",
+            size.key,
+            fill="ash",
         )
     return y + size.key * 1.2

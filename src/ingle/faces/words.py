@@ -96,7 +96,9 @@ def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> lis
 _UNITS = "kg|g|mg|mg/kg|mm|cm|ml|l|min|h|d|%|\u00b0C|W|lb|oz|pieces|plates"
 _TIED = re.compile(rf"(\d) ({_UNITS})(?![\w/])")
 _DEGREES = re.compile(r"(\d) ?\u00b0? ?C\b")
-QUANTITY = re.compile(rf"\d\d:\d\d|pH\u00a0\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)*(?: to \d+(?:[.,]\d+)*)?\u00a0(?:{_UNITS})(?![\w/])")
+QUANTITY = re.compile(
+    rf"\d\d:\d\d|pH\u00a0\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)*(?: to \d+(?:[.,]\d+)*)?\u00a0(?:{_UNITS})(?![\w/])"
+)
 
 
 def tie(text: str) -> str:

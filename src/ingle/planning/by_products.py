@@ -99,7 +99,7 @@ def _kept(move: Move, flow: Flow, give: Give, fridge: Use, unless: str | None) -
 
 
 def _frozen(move: Move, flow: Flow, give: Give, cold: tuple[Use, Use], choice: str) -> Move:
-    """It is frozen soon after it is made and thawed just before it is taken; ``cold`` is freezer and fridge."""
+    """Frozen soon after it is made, thawed just before it is taken; ``cold`` is freezer and fridge."""
     base, part = f"{flow.to_part}.{flow.item}", flow.to_part or ""
     thaws = max(_PACK_MIN, give.keeps.thaw_min or 0)
     freeze = Task(

@@ -68,8 +68,19 @@ def from_dict(told: dict[str, Any]) -> Plan:
 
 
 def schema() -> dict[str, Any]:
-    """JSON schema of the plan's things (stretches and visits are objects in the file, see the top of this page)."""
-    return msgspec.json.schema(Plan)
+    """JSON schema of the file, from the plan's things themselves."""
+    told = msgspec.json.schema(Plan)
+    plan, step = told["$defs"]["Plan"], told["$defs"]["PlanStep"]
+    time = {"type": "string", "format": "date-time"}
+    for key, names in (("attended", _STRETCH), ("tends", _TEND)):
+        fields = {name: time if name in ("from", "to") else {"type": "string"} for name in names}
+        step["properties"][key] = {
+            "type": "array",
+            "items": {"type": "object", "properties": fields, "required": list(names)},
+        }
+    plan["properties"]["format"] = {"const": FORMAT}
+    plan["required"] = ["format", *plan.get("required", [])]
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **told}
 
 
 def read(folder: Path) -> Plan:

@@ -137,6 +137,12 @@ def _check_tend(task: Task) -> None:
             "either way, would let two visits meet.", field=f"{task.id}.tend", value=tend.every_min,
             limit=2 * tend.slack_min + tend.lasts_min,
             remedy="Come less often, or allow less slack: twice the slack plus the visit must fit the interval.")
+    if task.hands_start_min > tend.every_min - tend.slack_min:
+        raise OutOfRange(
+            f"{task.id}: {tend.name} may come {tend.every_min - tend.slack_min} min after the start, within the "
+            f"{task.hands_start_min} min of hands that open the step.", field=f"{task.id}.tend",
+            value=tend.every_min - tend.slack_min, limit=task.hands_start_min,
+            remedy="Come later, allow less slack, or shorten the opening hands.")
 
 
 def _check_uses(task: Task) -> None:

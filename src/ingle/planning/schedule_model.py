@@ -280,7 +280,7 @@ def long_waits_are_tended(m: Model) -> None:
     """What must be turned or looked after is, regularly, for as long as the step still runs.
 
     Visit k belongs to the hour start + k times the interval, and may be off it by the slack. It is due
-    when even its latest hour is over before the closing hands begin.
+    when even its latest hour is over before the closing hands begin; none can meet the opening hands.
     """
     for laid in m.tasks.values():
         task, tend, g = laid.task, laid.task.tend, m.grain
@@ -308,17 +308,15 @@ def long_waits_are_tended(m: Model) -> None:
 
 def _add_visit(m: Model, laid: Laid, k: int, here) -> None:
     task, tend, g = laid.task, laid.task.tend, m.grain
-    early = max(-(-(k * tend.every_min - tend.slack_min) // g), task.hands_start_min // g)
+    early = -(-(k * tend.every_min - tend.slack_min) // g)
     late = max((k * tend.every_min + tend.slack_min) // g, early)
-    length = tend.lasts_min // g
     bounds = m.bounds[task.id]
     first, last = bounds.earliest_start // g + early, bounds.latest_start // g + late
     first = first if m.explaining else max(first, 0)
     begin = m.moment(first, last, here)
     m.say(m.cp.add(begin >= laid.start + early), here)
     m.say(m.cp.add(begin <= laid.start + late), here)
-    pass
-    m.stretches.append(Stretch(task, "tend", begin, length, here, first, max(first, last)))
+    m.stretches.append(Stretch(task, "tend", begin, tend.lasts_min // g, here, first, max(first, last)))
 
 
 def each_stretch_has_one_cook_throughout(m: Model) -> None:

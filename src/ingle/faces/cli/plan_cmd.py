@@ -95,7 +95,7 @@ def command(**given: Any) -> int:
         if given["no_files"] and before is not None:
             difference(before, made)
         if writes:
-            click.echo(f"written: {out}{'' if str(out).endswith('/') else '/'} ({folder.WORDS})")
+            put(f"written: {out}/ ({folder.WORDS})", 0, 9)
     found = level(made)
     return EXIT[found] if found != "cannot_say" else 0
 

@@ -1,0 +1,77 @@
+"""``make bench``: every benchmark, best of three, beside its target and a general-purpose peer in the same run.
+
+Prints name, measured, target, peer, ratio. Exit 1 when a target is missed. Ratios carry over between machines, seconds
+do not: a machine that is busy misses targets it meets when idle. "Cold" is a new process with warm file and bytecode caches.
+"""
+
+from __future__ import annotations
+
+import importlib
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+TABLES = ("benchmarks.start", "benchmarks.forecast", "benchmarks.plan")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of the table. ``measured`` and ``target`` in seconds; ``peer_s`` None where no peer expresses the problem."""
+
+    name: str
+    measured: float
+    target: float
+    peer: str = ""
+    peer_s: float | None = None
+    least_ratio: float | None = None
+    note: str = ""
+
+    @property
+    def ratio(self) -> float | None:
+        """How many times slower the peer is."""
+        return None if self.peer_s is None else self.peer_s / self.measured
+
+    @property
+    def met(self) -> bool:
+        """Whether time and ratio are as promised."""
+        ratio = self.ratio
+        return self.measured <= self.target and (self.least_ratio is None or (ratio is not None and ratio >= self.least_ratio))
+
+
+def best(call: Callable[[], object], times: int = 3) -> float:
+    """Shortest of a few runs [s]."""
+    found = []
+    for _ in range(times):
+        begin = time.perf_counter()
+        call()
+        found.append(time.perf_counter() - begin)
+    return min(found)
+
+
+def cold(*words: str, times: int = 5) -> float:
+    """Shortest time of a new process [s]."""
+    return best(lambda: subprocess.run(words, capture_output=True, check=True), times)
+
+
+def main() -> int:
+    """Run the tables that are named on the command line, or all."""
+    names = [t for t in TABLES if not sys.argv[1:] or t.rpartition(".")[2] in sys.argv[1:]]
+    missed = 0
+    print(f"{'name':<44} {'measured':>10} {'target':>9}  {'ratio':>8}  peer")
+    for name in names:
+        for row in importlib.import_module(name).rows():
+            mark = "" if row.met else "  MISSED"
+            missed += not row.met
+            ratio = "-" if row.ratio is None else f"{row.ratio:,.1f}x"
+            peer = row.peer if row.peer_s is None else f"{row.peer} {row.peer_s * 1000:,.1f} ms"
+            print(f"{row.name:<44} {row.measured * 1000:>7,.1f} ms {row.target * 1000:>6,.0f} ms  {ratio:>8}  {peer}{mark}")
+            if row.note:
+                print(f"    {row.note}")
+    print("all targets met" if not missed else f"{missed} missed")
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
