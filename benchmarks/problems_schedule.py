@@ -33,7 +33,9 @@ def hours(days: int, weekday: tuple[float, float], weekend: tuple[float, float])
 
 def blocks(days: int) -> tuple[tuple[int, int], ...]:
     """Mornings, afternoons and evenings."""
-    return tuple((day_minute(d, a), day_minute(d, b)) for d in range(days + 1) for a, b in ((0, 12), (12, 17), (17, 24)))
+    return tuple(
+        (day_minute(d, a), day_minute(d, b)) for d in range(days + 1) for a, b in ((0, 12), (12, 17), (17, 24))
+    )
 
 
 def step(key: str, least: float, *, most: float | None = None, start: int = 0, end: int = 0, **more) -> Task:
@@ -46,8 +48,7 @@ def step(key: str, least: float, *, most: float | None = None, start: int = 0, e
 
 def chain(*tasks: Task, least: float = 0, most: float | None = None) -> list[Link]:
     """Links from each task to the next."""
-    return [Link(a.id, b.id, round(least * H), None if most is None else round(most * H))
-            for a, b in pairwise(tasks)]
+    return [Link(a.id, b.id, round(least * H), None if most is None else round(most * H)) for a, b in pairwise(tasks)]
 
 
 def fridge(litres: int) -> tuple[Use, ...]:
@@ -64,37 +65,74 @@ def demo(*, table_day: int = 22, table_hour: float = 18.5) -> Problem:
     tasks = [task for part, _ in parts for task in part]
     links = [link for _, part in parts for link in part]
     links += [
-        Link("collar-a.trim", "rind.scrape", 0, 24 * H), Link("collar-b.trim", "rind.scrape", 0, 24 * H),
+        Link("collar-a.trim", "rind.scrape", 0, 24 * H),
+        Link("collar-b.trim", "rind.scrape", 0, 24 * H),
         Link("butter.churn", "loaf.mix", 0, 7 * D, reason="buttermilk keeps 7 d"),
         Link("butter.salt", "smoked.shape", 0, 3 * D),
-        *(Link(last, "table.lay", 0) for last in ("collar-a.slice", "collar-b.slice", "rind.crisp", "loaf.slice",
-                                                  "butter.shape", "smoked.unwrap", "relish.dish", "onion.drain")),
+        *(
+            Link(last, "table.lay", 0)
+            for last in (
+                "collar-a.slice",
+                "collar-b.slice",
+                "rind.crisp",
+                "loaf.slice",
+                "butter.shape",
+                "smoked.unwrap",
+                "relish.dish",
+                "onion.drain",
+            )
+        ),
     ]
     return Problem(
-        START, day_minute(table_day, table_hour), tuple(tasks), tuple(links),
-        places=(Place("oven", "oven", "the oven", 2, 15), Place("fridge", "fridge", "the fridge", 60),
-                Place("freezer", "freezer", "the freezer", 20), Place("smoker", "smoker", "the smoker", 4)),
-        cooks=(Cook("A", "Cook A", hours(table_day, (18, 22), (7, 22))),
-               Cook("B", "Cook B", hours(table_day, (6.5, 12), (9, 20)))),
+        START,
+        day_minute(table_day, table_hour),
+        tuple(tasks),
+        tuple(links),
+        places=(
+            Place("oven", "oven", "the oven", 2, 15),
+            Place("fridge", "fridge", "the fridge", 60),
+            Place("freezer", "freezer", "the freezer", 20),
+            Place("smoker", "smoker", "the smoker", 4),
+        ),
+        cooks=(
+            Cook("A", "Cook A", hours(table_day, (18, 22), (7, 22))),
+            Cook("B", "Cook B", hours(table_day, (6.5, 12), (9, 20))),
+        ),
         nights=tuple((max(0, day_minute(d, -1.5)), day_minute(d, 6.75)) for d in range(table_day + 1) if d),
-        choices=("rind.frozen",), choice_cost={"rind.frozen": 1}, visit_blocks=blocks(table_day))
+        choices=("rind.frozen",),
+        choice_cost={"rind.frozen": 1},
+        visit_blocks=blocks(table_day),
+    )
 
 
 def _collar(which: str):
     p = f"collar-{which}"
     steps = [
         step(f"{p}.trim", 0.75, start=45),
-        step(f"{p}.cure", 7 * 24, most=9 * 24, start=20, end=15, uses=fridge(9),
-             tend=Tend(f"Turn the {p} over", D, 5, 6 * H)),
+        step(
+            f"{p}.cure",
+            7 * 24,
+            most=9 * 24,
+            start=20,
+            end=15,
+            uses=fridge(9),
+            tend=Tend(f"Turn the {p} over", D, 5, 6 * H),
+        ),
         step(f"{p}.rest", 3 * 24, most=5 * 24, start=5, uses=fridge(8)),
         step(f"{p}.pellicle", 12, most=24, start=5, uses=fridge(10)),
-        step(f"{p}.smoke", 8, start=20, end=10, uses=(Use("smoker", 2),),
-             tend=Tend(f"Look at the smoke of the {p}", 4 * H, 5, 30)),
+        step(
+            f"{p}.smoke",
+            8,
+            start=20,
+            end=10,
+            uses=(Use("smoker", 2),),
+            tend=Tend(f"Look at the smoke of the {p}", 4 * H, 5, 30),
+        ),
         step(f"{p}.mellow", 3 * 24, most=8 * 24, start=10, uses=fridge(6), best_min=D, last_min=8 * D),
         step(f"{p}.slice", 0.5, start=30, best_min=2 * H, last_min=6 * H, fresh_weight=2),
     ]
     steps[0] = replace(steps[0], waits_in=fridge(9), next_id=f"{p}.cure")
-    return steps, chain(*steps, most=2) + [Link(f"{p}.mellow", f"{p}.slice", 0, 2 * D)]
+    return steps, [*chain(*steps, most=2), Link(f"{p}.mellow", f"{p}.slice", 0, 2 * D)]
 
 
 def _rind():
@@ -107,10 +145,14 @@ def _rind():
         step("rind.puff", 0.5, start=30, uses=oven(1, 240), best_min=H, last_min=3 * D),
         step("rind.crisp", 0.25, start=15, uses=oven(1, 200), best_min=30, last_min=2 * H, fresh_weight=4),
     ]
-    links = [Link("rind.scrape", "rind.freeze", 0, 4 * H), Link("rind.freeze", "rind.thaw", 0, 0),
-             Link("rind.thaw", "rind.simmer", 0, 4 * H),
-             Link("rind.scrape", "rind.simmer", 0, 12 * H, unless="rind.frozen"),
-             *chain(*steps[3:6], most=4), Link("rind.puff", "rind.crisp", 0, 3 * D)]
+    links = [
+        Link("rind.scrape", "rind.freeze", 0, 4 * H),
+        Link("rind.freeze", "rind.thaw", 0, 0),
+        Link("rind.thaw", "rind.simmer", 0, 4 * H),
+        Link("rind.scrape", "rind.simmer", 0, 12 * H, unless="rind.frozen"),
+        *chain(*steps[3:6], most=4),
+        Link("rind.puff", "rind.crisp", 0, 3 * D),
+    ]
     return steps, links
 
 
@@ -147,8 +189,11 @@ def _loaf():
         step("loaf.cool", 3, most=24, rest_min=H, best_min=H, last_min=30 * H, fresh_weight=3),
         step("loaf.slice", 0.25, start=15, best_min=30, last_min=2 * H),
     ]
-    links = [*chain(*steps[:6], most=0.5), Link("loaf.bake", "loaf.cool", 0, 0),
-             Link("loaf.cool", "loaf.slice", 0, 12 * H)]
+    links = [
+        *chain(*steps[:6], most=0.5),
+        Link("loaf.bake", "loaf.cool", 0, 0),
+        Link("loaf.cool", "loaf.slice", 0, 12 * H),
+    ]
     return steps, links
 
 
@@ -181,14 +226,18 @@ def _end():
 
 def doubled(problem: Problem) -> Problem:
     """The same meal with every part made twice, in a kitchen with half as much room again."""
+
     def name(key: str | None) -> str | None:
         return None if key is None else f"two-{key}"
 
-    twice = [replace(t, id=name(t.id), part=name(t.part), next_id=name(t.next_id), next_else=name(t.next_else))
-             for t in problem.tasks]
+    twice = [
+        replace(t, id=name(t.id), part=name(t.part), next_id=name(t.next_id), next_else=name(t.next_else))
+        for t in problem.tasks
+    ]
     links = [replace(k, before=name(k.before), after=name(k.after)) for k in problem.links]
-    places = tuple(replace(p, capacity=p.capacity * 3 // 2 if p.kind != "oven" else p.capacity * 2)
-                   for p in problem.places)
+    places = tuple(
+        replace(p, capacity=p.capacity * 3 // 2 if p.kind != "oven" else p.capacity * 2) for p in problem.places
+    )
     return replace(problem, tasks=(*problem.tasks, *twice), links=(*problem.links, *links), places=places)
 
 
@@ -201,8 +250,17 @@ if __name__ == "__main__":
     chosen = doubled(demo()) if "doubled" in sys.argv else demo()
     print(f"{len(chosen.tasks)} steps, {len(chosen.links)} links")
     began = time.perf_counter()
-    plan = solve(chosen, limit_s=float(sys.argv[1]) if len(sys.argv) > 1 else 15.0,
-                 workers=int(sys.argv[2]) if len(sys.argv) > 2 else 1,
-                 progress=lambda line, done, total: print(f"{time.perf_counter() - began:6.2f} s  {line}"))
-    print(plan.status, f"first {plan.first_s:.2f} s, total {plan.total_s:.2f} s",
-          sum(len(p.tends) for p in plan.placed), "visits;", *plan.wishes, sep="\n")
+    plan = solve(
+        chosen,
+        limit_s=float(sys.argv[1]) if len(sys.argv) > 1 else 15.0,
+        workers=int(sys.argv[2]) if len(sys.argv) > 2 else 1,
+        progress=lambda line, *_: print(f"{time.perf_counter() - began:6.2f} s  {line}"),
+    )
+    print(
+        plan.status,
+        f"first {plan.first_s:.2f} s, total {plan.total_s:.2f} s",
+        sum(len(p.tends) for p in plan.placed),
+        "visits;",
+        *plan.wishes,
+        sep="\n",
+    )

@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.faces.sample_plan import day_of, sample_plan
 
-from ingle.faces.benchrow import blocks, boxes_of, rows, stops
+from ingle.faces.benchrow import blocks, rows
+from ingle.faces.boxes import boxes_of, stops
 from ingle.faces.events import days, events
 from ingle.faces.sheet import ROWS_A_PAGE, day_html, day_text, pages
+from ingle.safety.verdict import Verdict
 
 PLAN = sample_plan()
 
@@ -125,6 +127,37 @@ def test_boxes_ask_for_a_value_with_its_unit():
     assert _boxes("loaf.bake", 2) == [("Core, at least 96 °C", "°C", True, 1)]
     assert _boxes("relish.test") == [("At most pH 4.6", "pH", True, 1)]
     assert _boxes("crackling.thaw") == [("In the fridge at", ":", False, 1)]
+
+
+def test_a_verdict_names_its_step_by_its_rule_and_stops_only_on_its_day():
+    chamber = Verdict(
+        "chamber@smoked.smoke", "Cold-smoke half of the butter: chamber temperature at which butter slumps", "cannot_say",
+        None, 20.0, "C", "hard stop for shape", "own", "common practice", kind="practice", act="Set ice under it."
+    )  # fmt: skip
+    plan = replace(PLAN, verdicts=(chamber,))
+    (stop,) = [s for s in stops(plan, day_of(PLAN, 6)) if "20" in s.head]
+    assert (stop.head, stop.act) == (
+        "Chamber temperature over 20\u00a0°C",
+        "Cold-smoke half of the butter: Set ice under it.",
+    )
+    assert not [s for s in stops(plan, day_of(PLAN, 7)) if "20" in s.head]
+
+
+def test_pieces_and_curing_salt_are_weighed_where_the_step_says_so():
+    step = next(s for s in PLAN.steps if s.id == "collar.skin")
+    told = replace(step, say=("Trim it; weigh each piece without its rind.",))
+    event = next(e for e in events(replace(PLAN, steps=(told,))))
+    assert [(b.label, b.unit) for b in boxes_of(PLAN, event)] == [("Collar A and collar B", "kg")]
+    told = replace(step, amounts=("curing salt, 6.25 % sodium nitrite 3.5 g",))
+    event = next(e for e in events(replace(PLAN, steps=(told,))))
+    assert [(b.label, b.unit) for b in boxes_of(PLAN, event)] == [("Curing salt, as weighed", "g")]
+
+
+def test_a_caution_that_returns_in_a_day_points_back_to_where_it_stands():
+    steps = tuple(replace(s, caution=("Hot fat: no water near it.",)) for s in PLAN.steps)
+    first, *others = rows(replace(PLAN, steps=steps), day_of(PLAN, 2))
+    assert first.cautions == ("Hot fat: no water near it.",)
+    assert {r.cautions for r in others if r.verb in ("Mix the dough", "Shape two loaves")} == {("Care as at 18:30.",)}
 
 
 def test_limits_are_heavy_boxes_on_the_page():

@@ -82,6 +82,18 @@ def test_every_verdict_shows_value_limit_and_clause_and_never_a_bare_pass(plan):
             assert verdict.act in told
 
 
+def test_a_caution_is_said_in_full_once_and_pointed_to_afterwards(plan):
+    steps = tuple(replace(s, caution=("Hot fat: no water near it.",)) for s in plan.steps)
+    told = plan_text(replace(plan, steps=steps, cautions=()))
+    assert told.count("Hot fat: no water near it.") == 1
+    assert told.count("care as on Fri 27 Nov 19:30") == len([e for e in events(plan) if e.first]) - 1
+
+
+def test_long_names_of_cooks_keep_their_column(plan):
+    steps = tuple(replace(s, attended=tuple((a, b, "cook A") for a, b, _ in s.attended)) for s in plan.steps)
+    assert re.search(r"^  19:30     20 min  cook A Weigh the cure", plan_text(replace(plan, steps=steps)), re.MULTILINE)
+
+
 def test_colour_only_repeats_a_word(plan, text):
     coloured = plan_text(plan, colour=True)
     assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == text

@@ -101,6 +101,13 @@ def test_a_chance_is_counted_in_twenty():
     assert w.value_words(chance) == "18 of 20" and w.limit_words(chance) == "at least 19 of 20"
 
 
+def test_days_and_hours_are_said_as_a_cook_says_them():
+    assert w.value_words(_verdict(value=13.4, limit=28.0, unit="d")) == "13 d 10 h"
+    assert w.value_words(_verdict(value=0.25, limit=1.5, unit="d")) == "6 h"
+    assert w.limit_words(_verdict(value=0.25, limit=1.5, unit="d")) == "at most 36 h"
+    assert w.amount(1, "pieces") == "1 piece" and w.amount(3, "pieces") == "3 pieces"
+
+
 def test_spread_and_missing_values_are_said():
     assert w.value_words(_verdict(value=4.6, low=3.6, high=5.6)) == "4.6 °C (3.6 to 5.6 °C)"
     assert w.value_words(_verdict(value=3.8, low=3.6, high=4.0, unit="pH")) == "pH 3.8 (3.6 to 4)"

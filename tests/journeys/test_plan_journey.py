@@ -8,6 +8,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from tests.planning.verifier import verify
 
 from ingle.faces.cli.main import main
 from ingle.ground.tables import data_path
@@ -17,7 +18,6 @@ from ingle.planning.brief import read_brief
 from ingle.planning.kit import read_kit
 from ingle.planning.part_file import load_parts
 from ingle.planning.schedule import solve
-from tests.planning.verifier import verify
 
 DEMO = data_path("examples", "fernhollow")
 
@@ -166,7 +166,7 @@ def test_what_is_changed_in_the_kitchen_changes_the_plan(demo, kitchen, seen, ch
     assert starts(other) != starts(demo) or [s.amount for s in other.shopping] != [s.amount for s in demo.shopping]
 
 
-def test_a_part_taken_away_or_copied_changes_the_plan(demo, kitchen, tmp_path, seen):
+def test_a_part_taken_away_or_copied_changes_the_plan(demo, kitchen, tmp_path):
     brief, _, kit = kitchen
     folder = tmp_path / "parts"
     shutil.copytree(data_path("parts"), folder)
@@ -325,7 +325,10 @@ def test_a_meal_of_three_parts_written_here(three, seen):
     whey = next(f for f in plan.flows if f.item == "whey" and f.to_part == "flatbread")
     assert whey.amount_g > 0
     assert {s.part for s in plan.steps} == {"flatbread", "curd", "herbs"}
-    assert plan.allergens == {"gluten": ("Barley flatbread",), "milk": ("Barley flatbread", "Fresh curd")} or "milk" in plan.allergens
+    assert (
+        plan.allergens == {"gluten": ("Barley flatbread",), "milk": ("Barley flatbread", "Fresh curd")}
+        or "milk" in plan.allergens
+    )
 
 
 def test_the_command_writes_a_folder_and_counts_up(three, capsys):
@@ -357,7 +360,9 @@ def test_the_json_of_the_command_is_the_library_answer(three, capsys):
 
 
 def test_an_impossible_meal_is_answered_with_clash_and_tried_remedies(three, capsys):
-    late = (three / "three.toml").read_text().replace("plan_from = 2026-06-04T07:00:00", "plan_from = 2026-06-07T10:00:00")
+    late = (
+        (three / "three.toml").read_text().replace("plan_from = 2026-06-04T07:00:00", "plan_from = 2026-06-07T10:00:00")
+    )
     (three / "late.toml").write_text(late)
     assert main(["plan", "late.toml", "--longest", "3s", "--json"]) == 5
     told = json.loads(capsys.readouterr().out)

@@ -10,7 +10,10 @@ import pytest
 import ingle
 
 ROOT = Path(ingle.__file__).parent
-FORBIDDEN = re.compile(r"\b(safe|safely|guaranteed|guarantee|perfect|perfectly|should be fine|oops|please|thanks|thank you)\b", re.IGNORECASE)
+FORBIDDEN = re.compile(
+    r"\b(safe|safely|guaranteed|guarantee|perfect|perfectly|should be fine|oops|please|thanks|thank you)\b",
+    re.IGNORECASE,
+)
 
 
 def strings_of_code(path):
@@ -36,7 +39,9 @@ def strings_of_data(value):
 
 
 CODE = sorted(ROOT.rglob("*.py"))
-DATA = sorted(p for p in (ROOT / "data").rglob("*.toml") if p.name != "sources.toml")  # titles of sources are quoted as they are
+DATA = sorted(
+    p for p in (ROOT / "data").rglob("*.toml") if p.name != "sources.toml"
+)  # titles of sources are quoted as they are
 
 
 @pytest.mark.parametrize("path", CODE, ids=lambda p: str(p.relative_to(ROOT)))

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
-from ingle.planning.problem import Placed, Problem, Schedule, Task
 from tests.planning.verifier import verify, worth
+
+from ingle.planning.problem import Placed, Problem, Schedule, Task
 
 
 def best(problem: Problem) -> tuple[int, ...] | None:
@@ -46,11 +47,31 @@ def _fine_so_far(problem: Problem, choices: dict[str, bool], placed: tuple[Place
     """The rules among the tasks placed so far; waits are left to the end, for they need their next step."""
     here = {x.task for x in placed}
     part = Problem(
-        problem.start, problem.table_min, tuple(_no_wait(t) for t in problem.tasks if t.id in here),
-        tuple(k for k in problem.links if {k.before, k.after} <= here), problem.places, problem.cooks,
-        problem.nights, problem.choices, problem.choice_cost, problem.wishes, problem.visit_blocks, problem.grain)
-    cut = tuple(Placed(x.task, x.start_min, x.end_min, x.cook_start, x.cook_end, x.tends,
-                       x.places[:len(next(t for t in part.tasks if t.id == x.task).uses)]) for x in placed)
+        problem.start,
+        problem.table_min,
+        tuple(_no_wait(t) for t in problem.tasks if t.id in here),
+        tuple(k for k in problem.links if {k.before, k.after} <= here),
+        problem.places,
+        problem.cooks,
+        problem.nights,
+        problem.choices,
+        problem.choice_cost,
+        problem.wishes,
+        problem.visit_blocks,
+        problem.grain,
+    )
+    cut = tuple(
+        Placed(
+            x.task,
+            x.start_min,
+            x.end_min,
+            x.cook_start,
+            x.cook_end,
+            x.tends,
+            x.places[: len(next(t for t in part.tasks if t.id == x.task).uses)],
+        )
+        for x in placed
+    )
     return not verify(part, Schedule(cut, choices, (), "feasible", 0.0, 0.0))
 
 
@@ -76,7 +97,14 @@ def _visits(task: Task, start: int, end: int, cooks: list[str], step: int) -> It
     if task.tend is None:
         yield ()
         return
-    near = [[(m, c) for m in range(start, end, step) if abs(m - start - k * task.tend.every_min) <= task.tend.slack_min
-             for c in cooks] for k in range(1, (end - start) // task.tend.every_min + 1)]
+    near = [
+        [
+            (m, c)
+            for m in range(start, end, step)
+            if abs(m - start - k * task.tend.every_min) <= task.tend.slack_min
+            for c in cooks
+        ]
+        for k in range(1, (end - start) // task.tend.every_min + 1)
+    ]
     for count in range(len(near) + 1):
         yield from product(*near[:count])

@@ -6,8 +6,9 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from random import Random
 
-from ingle.planning.problem import Cook, Link, Place, Placed, Problem, Schedule, Task, Tend, Use
 from tests.planning.verifier import verify
+
+from ingle.planning.problem import Cook, Link, Place, Placed, Problem, Schedule, Task, Tend, Use
 
 START = datetime(2026, 3, 2, 6, 0, tzinfo=UTC)
 DAY = 1440
@@ -38,13 +39,15 @@ def _empty(r: Random) -> Problem:
     days = r.randint(1, 4)
     table = days * DAY + r.randrange(0, 600, 5)
     cooks = []
-    for key in "AB"[:r.randint(1, 2)]:
+    for key in "AB"[: r.randint(1, 2)]:
         opens, closes = r.randrange(0, 240, 5), r.randrange(480, 960, 5)
         cooks.append(Cook(key, f"Cook {key}", tuple((d * DAY + opens, d * DAY + closes) for d in range(days + 1))))
-    places = (Place("oven", "oven", "the oven", r.randint(1, 3), r.choice((0, 10, 20))),
-              Place("oven-2", "oven", "the small oven", 1, 15),
-              Place("fridge", "fridge", "the fridge", r.randint(6, 20)),
-              Place("smoker", "smoker", "the smoker", r.randint(1, 4)))
+    places = (
+        Place("oven", "oven", "the oven", r.randint(1, 3), r.choice((0, 10, 20))),
+        Place("oven-2", "oven", "the small oven", 1, 15),
+        Place("fridge", "fridge", "the fridge", r.randint(6, 20)),
+        Place("smoker", "smoker", "the smoker", r.randint(1, 4)),
+    )
     nights = tuple((d * DAY + 900, d * DAY + 1380) for d in range(days + 1))
     blocks = tuple((d * DAY + a, d * DAY + b) for d in range(days + 1) for a, b in ((0, 360), (360, 720), (720, 1440)))
     return Problem(START, table, (), (), places, tuple(cooks), nights, visit_blocks=blocks)
@@ -58,16 +61,29 @@ def _draw(r: Random, problem: Problem, n: int) -> tuple[Task, Placed]:
     end, left = start + length, problem.table_min - start - length
     least = max(opens + closes, length - r.choice((0, 0, 3, 20)))
     uses, places = _uses(r)
-    tend, tends = _tending(r, problem, start, end, opens, closes)
+    tend, tends = _tending(r, problem, start, end, closes)
     cook = [c.key for c in problem.cooks]
     task = Task(
-        f"t{n}", f"part{n % 3}", f"Step {n}", least, length + r.choice((0, 0, 4, 60)), opens, closes, tend, uses,
-        rest_min=r.choice((0, max(0, left - 30))), best_min=r.choice((None, 0, 300)),
-        last_min=r.choice((None, None, left + r.choice((0, 200)))), fresh_weight=r.randint(1, 3),
+        f"t{n}",
+        f"part{n % 3}",
+        f"Step {n}",
+        least,
+        length + r.choice((0, 0, 4, 60)),
+        opens,
+        closes,
+        tend,
+        uses,
+        rest_min=r.choice((0, max(0, left - 30))),
+        best_min=r.choice((None, 0, 300)),
+        last_min=r.choice((None, None, left + r.choice((0, 200)))),
+        fresh_weight=r.randint(1, 3),
         not_before_min=r.choice((None, None, max(0, start - 61))),
-        not_after_min=r.choice((None, None, end + 61)), fixed_start_min=start if r.random() < 0.1 else None)
-    return task, Placed(task.id, start, end, r.choice(cook) if opens else None, r.choice(cook) if closes else None,
-                        tends, places)
+        not_after_min=r.choice((None, None, end + 61)),
+        fixed_start_min=start if r.random() < 0.1 else None,
+    )
+    return task, Placed(
+        task.id, start, end, r.choice(cook) if opens else None, r.choice(cook) if closes else None, tends, places
+    )
 
 
 def _uses(r: Random) -> tuple[tuple[Use, ...], tuple[str, ...]]:
@@ -82,7 +98,7 @@ def _uses(r: Random) -> tuple[tuple[Use, ...], tuple[str, ...]]:
             return (), ()
 
 
-def _tending(r: Random, problem: Problem, start: int, end: int, opens: int, closes: int):
+def _tending(r: Random, problem: Problem, start: int, end: int, closes: int):
     """Perhaps a visit every so often, with the visits the verifier will ask for."""
     if end - start < 120 or r.random() < 0.5:
         return None, ()
@@ -102,8 +118,9 @@ def _linked(r: Random, problem: Problem, placed: tuple[Placed, ...]) -> Problem:
         for after in placed:
             gap = after.start_min - before.end_min
             if gap >= 0 and before.task != after.task and r.random() < 0.4:
-                links.append(Link(before.task, after.task, r.choice((0, max(0, gap - 33))),
-                                  r.choice((None, gap, gap + 63))))
+                links.append(
+                    Link(before.task, after.task, r.choice((0, max(0, gap - 33))), r.choice((None, gap, gap + 63)))
+                )
     return replace(problem, links=tuple(links))
 
 
@@ -111,8 +128,12 @@ def _waiting(r: Random, problem: Problem, placed: tuple[Placed, ...]) -> Problem
     """Litres held between two linked steps, where the drawn plan has them free."""
     for link in problem.links:
         if r.random() < 0.3:
-            tasks = tuple(replace(t, waits_in=(Use("fridge", r.randint(1, 4)),), next_id=link.after)
-                          if t.id == link.before and not t.waits_in else t for t in problem.tasks)
+            tasks = tuple(
+                replace(t, waits_in=(Use("fridge", r.randint(1, 4)),), next_id=link.after)
+                if t.id == link.before and not t.waits_in
+                else t
+                for t in problem.tasks
+            )
             tried = replace(problem, tasks=tasks)
             if not verify(tried, _plan(tried, _with_waits(tried, placed))):
                 problem = tried
@@ -121,8 +142,10 @@ def _waiting(r: Random, problem: Problem, placed: tuple[Placed, ...]) -> Problem
 
 def _with_waits(problem: Problem, placed: tuple[Placed, ...]) -> tuple[Placed, ...]:
     tasks = {t.id: t for t in problem.tasks}
-    return tuple(replace(x, places=x.places[:len(tasks[x.task].uses)] + tuple(u.kit for u in tasks[x.task].waits_in))
-                 for x in placed)
+    return tuple(
+        replace(x, places=x.places[: len(tasks[x.task].uses)] + tuple(u.kit for u in tasks[x.task].waits_in))
+        for x in placed
+    )
 
 
 def _conditional(r: Random, problem: Problem, placed: tuple[Placed, ...]):

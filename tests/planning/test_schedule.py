@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
+from benchmarks.problems_schedule import demo, doubled
+from tests.planning import brute
+from tests.planning.made_up import problem_with_a_plan
+from tests.planning.tiny import tiny
+from tests.planning.verifier import verify, worth
 
-from benchmarks.problems_schedule import demo
 from ingle.ground.errors import BadBrief, NoPlan, OutOfRange
 from ingle.planning.problem import Cook, Link, Place, Problem, Task, Tend, Use
 from ingle.planning.reach import reach
 from ingle.planning.remedy import another_oven
 from ingle.planning.schedule import solve
-from tests.planning import brute
-from tests.planning.made_up import problem_with_a_plan
-from tests.planning.tiny import tiny
-from tests.planning.verifier import verify, worth
 
 H, D = 60, 1440
 START = datetime(2026, 5, 4, 6, 0, tzinfo=UTC)  # a Monday, 06:00
@@ -27,12 +28,21 @@ OVEN = Place("oven", "oven", "the oven", 1, 15)
 def kitchen(*tasks: Task, links=(), hours=((0, 16 * H),), table=14 * H, places=(OVEN, FRIDGE), **more) -> Problem:
     """One cook there from 06:00 to 22:00, a table at 20:00, a small oven and a fridge."""
     blocks = tuple((d * D + a, d * D + b) for d in range(table // D + 1) for a, b in ((0, 360), (360, 660), (660, D)))
-    return Problem(START, table, tasks, tuple(links), places, (Cook("A", "Cook A", hours),),
-                   ((16 * H, 24 * H),), visit_blocks=blocks, **more)
+    return Problem(
+        START,
+        table,
+        tasks,
+        tuple(links),
+        places,
+        (Cook("A", "Cook A", hours),),
+        ((16 * H, 24 * H),),
+        visit_blocks=blocks,
+        **more,
+    )
 
 
 def step(key: str, least: int, most: int | None = None, start: int = 0, end: int = 0, **more) -> Task:
-    return Task(key, key.split(".")[0], key, least, least if most is None else most, start, end, **more)
+    return Task(key, key.split(".", maxsplit=1)[0], key, least, least if most is None else most, start, end, **more)
 
 
 def starts(schedule) -> dict[str, int]:
@@ -130,8 +140,10 @@ def test_the_verifier_sees_every_broken_rule():
 
 
 def test_two_heats_leave_the_oven_time_to_change():
-    bakes = [step(f"{p}.bake", 60, uses=(Use("oven", 1, heat),), last_min=3 * H)
-             for p, heat in (("loaf", 230), ("rind", 180))]
+    bakes = [
+        step(f"{p}.bake", 60, uses=(Use("oven", 1, heat),), last_min=3 * H)
+        for p, heat in (("loaf", 230), ("rind", 180))
+    ]
     found = starts(solve(kitchen(*bakes)))
     assert abs(found["loaf.bake"] - found["rind.bake"]) >= 75
 
@@ -148,6 +160,8 @@ def test_a_second_oven_is_used_where_it_would_do():
     bakes = [step(f"{p}.bake", 60, uses=(Use("oven", 1, heat),), last_min=0) for p, heat in (("a", 230), ("b", 180))]
     schedule = solve(another_oven(kitchen(*bakes), "oven"))
     assert sorted(x.places for x in schedule.placed) == [("oven",), ("oven-2",)]
+    third = another_oven(another_oven(kitchen(*bakes), "oven"), "oven")
+    assert [use.or_kit for task in third.tasks for use in task.uses] == [("oven-2", "oven-3")] * 2
 
 
 def test_litres_are_held_until_the_next_step_begins():
@@ -161,8 +175,9 @@ def test_litres_are_held_until_the_next_step_begins():
 
 
 def test_a_wait_ends_with_the_other_step_where_the_next_is_not_taken():
-    cut = step("r.cut", 30, start=30, not_after_min=30, waits_in=(Use("fridge", 15),), next_id="r.freeze",
-               next_else="r.dry")
+    cut = step(
+        "r.cut", 30, start=30, not_after_min=30, waits_in=(Use("fridge", 15),), next_id="r.freeze", next_else="r.dry"
+    )
     freeze = step("r.freeze", 60, 600, start=5, only_if="frozen")
     dry = step("r.dry", 60, start=5)
     big = step("c.chill", 60, uses=(Use("fridge", 10),), not_after_min=4 * H)
@@ -227,12 +242,16 @@ def small_meal() -> Problem:
     return kitchen(loaf, rind, cream, jelly)
 
 
-@pytest.mark.parametrize("change", [
-    lambda p: another_oven(p, "oven"),
-    lambda p: replace(p, places=(OVEN, replace(FRIDGE, capacity=24))),
-    lambda p: replace(p, cooks=(replace(p.cooks[0], windows=((0, 12 * H),)),)),
-    lambda p: replace(p, table_min=12 * H),
-], ids=["ovens", "litres", "hours", "table"])
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda p: another_oven(p, "oven"),
+        lambda p: replace(p, places=(OVEN, replace(FRIDGE, capacity=24))),
+        lambda p: replace(p, cooks=(replace(p.cooks[0], windows=((0, 12 * H),)),)),
+        lambda p: replace(p, table_min=12 * H),
+    ],
+    ids=["ovens", "litres", "hours", "table"],
+)
 def test_ovens_litres_hours_and_table_each_change_the_plan(change):
     before, after = solve(small_meal()), solve(change(small_meal()))
     assert verify(change(small_meal()), after) == []
@@ -247,6 +266,20 @@ def test_a_stopped_search_keeps_the_first_plan():
     schedule = solve(problem, limit_s=60, progress=lambda *line: heard.append(line), stop=lambda: bool(heard))
     assert schedule.status == "feasible"
     assert verify(problem, schedule) == []
+
+
+def test_stopping_ends_a_long_search_midway():
+    first = []  # the moment of the first plan; this meal is searched for minutes
+    stop = lambda: bool(first) and time.perf_counter() - first[0] > 0.5  # noqa: E731
+    schedule = solve(doubled(demo()), limit_s=400, stop=stop, progress=lambda *_: first.append(time.perf_counter()))
+    assert schedule.status == "feasible"
+    assert schedule.total_s < 100  # the first wish alone may take its 100 s
+    assert verify(doubled(demo()), schedule) == []
+
+
+def test_a_start_off_the_grain_counts_from_the_next():
+    assert starts(solve(kitchen(step("a.rest", 60, fixed_start_min=7)))) == {"a.rest": 10}
+    assert starts(solve(kitchen(step("a.rest", 60, fixed_start_min=-7)))) == {"a.rest": -5}
 
 
 def test_no_time_is_said_as_no_time():
@@ -268,25 +301,29 @@ def test_bounds_never_cut_off_a_drawn_plan():
 MIX = step("a.mix", 30, start=30)
 
 
-@pytest.mark.parametrize(("problem", "error", "words"), [
-    (kitchen(step("a.mix", 30, start=20, end=20)), OutOfRange, "20 min \\+ 20 min of hands"),
-    (kitchen(step("a.mix", 30, 20)), OutOfRange, "lasts from 30 min to 20 min"),
-    (kitchen(step("a.mix", 30, uses=(Use("cellar"),))), BadBrief, "place cellar is not known"),
-    (kitchen(step("a.mix", 30, uses=(Use("fridge", 0),))), OutOfRange, "takes 0 of fridge"),
-    (kitchen(MIX, MIX), BadBrief, "a.mix is given 2 times"),
-    (kitchen(MIX, links=(Link("a.mix", "a.bake"),)), BadBrief, "task a.bake is not known"),
-    (kitchen(replace(MIX, next_id="a.bake")), BadBrief, "task a.bake is not known"),
-    (kitchen(replace(MIX, only_if="frozen")), BadBrief, "choice frozen is not known"),
-    (kitchen(MIX, step("b.mix", 5), links=(Link("a.mix", "b.mix"), Link("b.mix", "a.mix"))), BadBrief, "circle"),
-    (kitchen(MIX, links=(Link("a.mix", "a.mix", 20, 10),)), OutOfRange, "at least 20 min and at most 10 min"),
-    (kitchen(replace(MIX, tend=Tend("Look", 60, 5, 30))), OutOfRange, "let two visits meet"),
-    (kitchen(step("a.smoke", 600, start=60, tend=Tend("Look", 60, 5, 10))), OutOfRange, "may come 50 min after"),
-    (kitchen(MIX, wishes=("sleep", "fame")), BadBrief, "wish fame is not known"),
-    (replace(kitchen(MIX), start=datetime(2026, 5, 4, 6)), BadBrief, "no time zone"),
-    (kitchen(MIX, table=-5), OutOfRange, "5 min before the plan begins"),
-    (kitchen(MIX, hours=((60, 30),)), OutOfRange, "ends at minute 30"),
-    (kitchen(replace(MIX, rest_min=-1)), OutOfRange, "rest_min is -1"),
-], ids=lambda value: None)
+@pytest.mark.parametrize(
+    ("problem", "error", "words"),
+    [
+        (kitchen(step("a.mix", 30, start=20, end=20)), OutOfRange, "20 min \\+ 20 min of hands"),
+        (kitchen(step("a.mix", 30, 20)), OutOfRange, "lasts from 30 min to 20 min"),
+        (kitchen(step("a.mix", 30, uses=(Use("cellar"),))), BadBrief, "place cellar is not known"),
+        (kitchen(step("a.mix", 30, uses=(Use("fridge", 0),))), OutOfRange, "takes 0 of fridge"),
+        (kitchen(MIX, MIX), BadBrief, "a.mix is given 2 times"),
+        (kitchen(MIX, links=(Link("a.mix", "a.bake"),)), BadBrief, "task a.bake is not known"),
+        (kitchen(replace(MIX, next_id="a.bake")), BadBrief, "task a.bake is not known"),
+        (kitchen(replace(MIX, only_if="frozen")), BadBrief, "choice frozen is not known"),
+        (kitchen(MIX, step("b.mix", 5), links=(Link("a.mix", "b.mix"), Link("b.mix", "a.mix"))), BadBrief, "circle"),
+        (kitchen(MIX, links=(Link("a.mix", "a.mix", 20, 10),)), OutOfRange, "at least 20 min and at most 10 min"),
+        (kitchen(replace(MIX, tend=Tend("Look", 60, 5, 30))), OutOfRange, "let two visits meet"),
+        (kitchen(step("a.smoke", 600, start=60, tend=Tend("Look", 60, 5, 10))), OutOfRange, "may come 50 min after"),
+        (kitchen(MIX, wishes=("sleep", "fame")), BadBrief, "wish fame is not known"),
+        (replace(kitchen(MIX), start=datetime(2026, 5, 4, 6)), BadBrief, "no time zone"),
+        (kitchen(MIX, table=-5), OutOfRange, "5 min before the plan begins"),
+        (kitchen(MIX, hours=((60, 30),)), OutOfRange, "ends at minute 30"),
+        (kitchen(replace(MIX, rest_min=-1)), OutOfRange, "rest_min is -1"),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
 def test_a_problem_that_contradicts_itself_is_refused(problem, error, words):
     with pytest.raises(error, match=words):
         solve(problem)

@@ -31,8 +31,19 @@ def tiny(seed: int) -> Problem:
     )
     blocks = ((0, 2 * H), (2 * H, 5 * H), (5 * H, 9 * H))
     return Problem(
-        datetime(2026, 1, 1, 8, tzinfo=UTC), table, tasks, links, places, cooks, ((5 * H, 6 * H),), ("way",),
-        {"way": r.randint(0, 2)}, r.choice(ORDERS), blocks, H)
+        datetime(2026, 1, 1, 8, tzinfo=UTC),
+        table,
+        tasks,
+        links,
+        places,
+        cooks,
+        ((5 * H, 6 * H),),
+        ("way",),
+        {"way": r.randint(0, 2)},
+        r.choice(ORDERS),
+        blocks,
+        H,
+    )
 
 
 def _step(r: Random, n: int, count: int) -> Task:
@@ -40,10 +51,23 @@ def _step(r: Random, n: int, count: int) -> Task:
     opens = r.choice((0, 1, 1))
     closes = r.choice((0, 0, 1)) if least > opens else 0
     uses = r.choice(
-        ((), (Use("oven", 1, r.choice((180, 220)), r.choice(((), ("oven-2",)))),), (Use("fridge", r.randint(1, 3)),)))
+        ((), (Use("oven", 1, r.choice((180, 220)), r.choice(((), ("oven-2",)))),), (Use("fridge", r.randint(1, 3)),))
+    )
     return Task(
-        f"t{n}", f"part{n}", f"Step {n}", least * H, (least + extra) * H, opens * H, closes * H,
-        Tend("Look", 2 * H, H, 0) if least >= 3 and r.random() < 0.7 else None, uses,
-        (Use("fridge", 2),) if r.random() < 0.3 else (), f"t{n + 1}" if n < count - 1 and r.random() < 0.7 else None,
-        best_min=r.choice((None, 0, H, 2 * H)), last_min=r.choice((None, 4 * H, 5 * H)), rest_min=r.choice((0, 0, H)),
-        fresh_weight=r.randint(1, 3), only_if="way" if r.random() < 0.2 else None)
+        f"t{n}",
+        f"part{n}",
+        f"Step {n}",
+        least * H,
+        (least + extra) * H,
+        opens * H,
+        closes * H,
+        Tend("Look", 2 * H, H, 0) if least >= 3 and r.random() < 0.7 else None,
+        uses,
+        (Use("fridge", 2),) if r.random() < 0.3 else (),
+        f"t{n + 1}" if n < count - 1 and r.random() < 0.7 else None,
+        best_min=r.choice((None, 0, H, 2 * H)),
+        last_min=r.choice((None, 4 * H, 5 * H)),
+        rest_min=r.choice((0, 0, H)),
+        fresh_weight=r.randint(1, 3),
+        only_if="way" if r.random() < 0.2 else None,
+    )

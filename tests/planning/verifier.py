@@ -180,7 +180,7 @@ class Checker:
         for place in self.p.places:
             mine = sorted((h for h in held if h[0] == place.key), key=lambda h: h[3])
             for i, one in enumerate(mine):
-                for other in mine[i + 1:]:
+                for other in mine[i + 1 :]:
                     if one[2] != other[2]:
                         self.expect(one[4] + place.change_min <= other[3], place.key, one[5], other[5], "heats meet")
 

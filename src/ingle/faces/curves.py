@@ -15,6 +15,7 @@ from ingle.ground.things import Forecast
 from ingle.ground.units import days, show_hours
 
 WIDTH, HEIGHT = 1000, 656
+_OVERHEAD = 2.4  # the surface starts at saturated brine: it may leave the chart, the core is what is looked at
 _LEFT, _RIGHT, _TOP, _FOOT = 96, 150, 74, 226  # 226 leaves room for grains under the axis
 
 
@@ -50,7 +51,9 @@ def cure_chart_svg(
     if wrong or len(hours) < 2:
         raise ValueError(f"{len(hours)} times, but {', '.join(wrong) or 'two are needed for a curve'}")
     draw = Drawing(WIDTH, HEIGHT if forecast else HEIGHT - 160, dark=dark, key="cure")
-    high = max(*(max(v) for v in lists.values()), (target or 0) * 1.15) * 1.06 or 1.0
+    inside = max(*(max(v) for name, v in lists.items() if name != "surface"), (target or 0) * 1.15)
+    high = min(max(max(surface), inside) * 1.06, inside * _OVERHEAD) or 1.0
+    over = max(surface) > high
     right, foot = WIDTH - _RIGHT, draw.height - (_FOOT if forecast else _FOOT - 160)
     end = max(*hours, planned_h or 0.0, *((forecast.latest_h, *forecast.quantiles_h) if forecast else ()))
 
@@ -77,7 +80,7 @@ def cure_chart_svg(
     ):
         colour = night if dark else light
         draw.path(
-            path_data([(x(h), y(v)) for h, v in zip(hours, values, strict=True)]),
+            path_data(_under([(x(h), y(v)) for h, v in zip(hours, values, strict=True)], y(high))),
             colour,
             4 if name == "core" else 3,
             dash=dash,
@@ -85,6 +88,11 @@ def cure_chart_svg(
         )
         ends.append((y(values[-1]), f"{name} {figure(values[-1])}", colour))
     _end_labels(draw, ends, x(hours[-1]) + 10)
+    if over:
+        draw.text(
+            x(next(h for h, v in zip(hours, surface, strict=True) if v <= high)) + 12, _TOP + 12, f"surface from {figure(max(surface))} {unit} at the start", 17,
+            fill=SERIES[1][2 if dark else 1], bold=True, halo=5,
+        )  # fmt: skip
     if planned_h is not None:
         draw.line(x(planned_h), _TOP - 6, x(planned_h), foot + 8, "ember", 4, what="pull")
         draw.text(
@@ -105,6 +113,17 @@ def cure_chart_svg(
     )
 
 
+def _under(points: list[tuple[float, float]], top: float) -> list[tuple[float, float]]:
+    """The part of a line below the top of the chart, cut where it crosses."""
+    for i, (x, y) in enumerate(points):
+        if y >= top:
+            if i == 0:
+                return points
+            x0, y0 = points[i - 1]
+            return [(x0 + (x - x0) * (top - y0) / (y - y0), top), *points[i:]]
+    return points[-1:]
+
+
 def _axes(draw: Drawing, x, y, end: float, high: float, right: float, foot: float) -> None:  # type: ignore[no-untyped-def]
     for value in ticks(0, high):
         draw.line(_LEFT, y(value), right, y(value), "hair", 1)
@@ -119,9 +138,11 @@ def _axes(draw: Drawing, x, y, end: float, high: float, right: float, foot: floa
 
 def _end_labels(draw: Drawing, ends: list[tuple[float, str, str]], x: float) -> None:
     """Names at the ends of the curves, moved apart where they would touch."""
+    ys = [y for y, _, _ in ends]
+    up = 24 * (len(ys) - 1) if max(ys) - min(ys) < 24 * (len(ys) - 1) else 0  # crowded ends stack upward, off the axis
     last = -1e9
     for y, text, colour in sorted(ends):
-        last = max(y, last + 24)
+        last = max(y - up, last + 24)
         draw.text(x, last + 6, text, 18, fill=colour, bold=True, halo=4)
 
 

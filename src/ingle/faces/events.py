@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import pairwise
 
 from ingle.faces.words import clean, minutes_between, moment
 from ingle.planning.plan import Plan, PlanStep
@@ -88,6 +89,12 @@ def next_event(plan: Plan, now: datetime | None = None) -> Event | None:
 def piece_of(step: PlanStep) -> str:
     """``a`` of ``collar.a.cure``: the piece a step belongs to, empty for a step of the whole part."""
     return ".".join(step.id.split(".")[1:-1])
+
+
+def kept(lane: list[PlanStep]) -> list[tuple[datetime, datetime]]:
+    """Spells between the steps of one line in which what was made keeps; shorter ones than two hours are not drawn."""
+    ends = [(one.end, other.start) for one, other in pairwise(lane)]
+    return [(a, b) for a, b in ends if (b - a).total_seconds() >= 2 * 3600]
 
 
 def lanes(steps: list[PlanStep]) -> list[list[PlanStep]]:

@@ -6,13 +6,14 @@ holds the same rows for a terminal or a line printer.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import date
 
 from markupsafe import Markup
 
-from ingle.faces.benchrow import Block, Row, Stop, block_of, blocks, rows, stops
+from ingle.faces import setting
+from ingle.faces.benchrow import Block, Row, block_of, blocks, rows
+from ingle.faces.boxes import Stop, stops
 from ingle.faces.events import events
 from ingle.faces.pages import template
 from ingle.faces.tokens import FIGURE_STACK, TEXT_STACK, font_css
@@ -20,9 +21,10 @@ from ingle.faces.words import clean, clock, day_month, fit, long_day, moment, ti
 from ingle.planning.plan import Plan
 
 ROWS_A_PAGE = 9
-_PAGE_MM = 281.0  # A4 less the edges at top and foot
-_HEAD_MM, _NEXT_HEAD_MM, _STOPS_MM, _FOOT_MM, _BLOCK_MM = 27.0, 14.0, 31.0, 19.0, 9.5
-_VERB_LETTERS, _TEXT_LETTERS = 23, 36  # letters on a line of the 80 mm column, counted low
+_PAGE_MM = 279.0  # A4 less the edges at top and foot, and a little for rounding
+_HEAD_MM, _NEXT_HEAD_MM, _FOOT_MM, _BLOCK_MM = 25.5, 12.5, 20.5, 9.7
+_TEXT_MM, _WIDE_MM = 80.0, 137.0  # the column beside the boxes, and the text under them
+_SIZE_MM, _LINE_MM = 4.2, 5.21
 
 
 @dataclass(frozen=True)
@@ -35,11 +37,33 @@ class Page:
 
 
 def _row_mm(row: Row) -> float:
-    """Height a row takes at least; letters a line are counted low, so that the page does not run over."""
-    amounts = row.amounts if any("," in a for a in row.amounts) else (", ".join(row.amounts),)
-    texts = [t for t in (*amounts, *row.say, row.look, *(f"If {s}: {a}" for s, a in row.signs), *row.cautions) if t]
-    lines = sum(math.ceil(len(t) / _TEXT_LETTERS) for t in texts)
-    return max(22.6, 4.0 + 8.4 * math.ceil(len(row.verb) / _VERB_LETTERS) + 5.2 * lines)
+    """Height a row takes on paper [mm], by the sizes of the template."""
+    listed = any("," in a for a in row.amounts)
+    beside = [
+        *(row.amounts if listed else (", ".join(row.amounts),)),
+        row.look,
+        *(f"If {s}: {a}." for s, a in row.signs),
+    ]
+    what = 8.4 * setting.lines(row.verb, _TEXT_MM, 8.4, "figure") + 0.9
+    what += sum(_LINE_MM * setting.lines(t, _TEXT_MM, _SIZE_MM, "bold") + 0.5 for t in beside if t)
+    under = sum(_LINE_MM * setting.lines(t, _WIDE_MM, _SIZE_MM) + 0.5 for t in row.say)
+    under += sum(_LINE_MM * setting.lines(t, _WIDE_MM - 3, _SIZE_MM, "bold") + 0.5 for t in row.cautions)
+    labels = sum(13.2 + 4 * setting.lines(b.label, 36, 3.5) for b in row.boxes)
+    return max(19.2, what, labels) + under + (0.8 if under else 0) + 3.3
+
+
+def _stops_mm(top: tuple[Stop, ...]) -> float:
+    """Height of the limits above the rows [mm]."""
+    if not top:
+        return 0.0
+    room = (_TEXT_MM + 41 + 36 + 13 + 12 - 6 * (len(top) - 1)) / len(top)
+    tall = [
+        7 * setting.lines(s.head, room - 6, 7, "figure")
+        + 5 * setting.lines(s.act, room, 4)
+        + 3.8 * setting.lines(s.clause, room, 3.1)
+        for s in top
+    ]
+    return 14.0 + max(tall)
 
 
 def pages(plan: Plan, day: date) -> list[Page]:
@@ -48,7 +72,7 @@ def pages(plan: Plan, day: date) -> list[Page]:
     Where more than one side is needed the rows are spread evenly over them, unless that cuts one more block in two.
     """
     top, parts = stops(plan, day), blocks(rows(plan, day))
-    first = _PAGE_MM - _HEAD_MM - _FOOT_MM - (_STOPS_MM if top else 0)
+    first = _PAGE_MM - _HEAD_MM - _FOOT_MM - _stops_mm(tuple(top))
     later = _PAGE_MM - _NEXT_HEAD_MM - _FOOT_MM
     filled = _fill(parts, first, later)
     for share in (0.95, 0.9, 0.85, 0.8, 0.75, 0.7, 0.65, 0.6, 0.55):

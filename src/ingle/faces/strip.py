@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from ingle.faces.events import days, events_of, lane_names, lanes
+from ingle.faces.events import days, events_of, kept, lane_names, lanes
 from ingle.faces.words import MONTHS, cells, cut, day, fit, pad, wrap
 from ingle.planning.plan import Plan, PlanStep
 
@@ -104,6 +104,9 @@ def _row(lane: list[PlanStep], week: list[date], wide: int, signs: dict[str, str
     """Cells of one line, one more than the days hold, and whether one of them holds two stretches."""
     size = len(week) * wide
     row, held = [" "] * (size + 1), [0] * size
+    for begin, end in kept(lane):
+        for c in range(max(0, _cell(begin, week, wide)), min(size, _last_cell(end, week, wide) + 1)):
+            row[c] = signs["keeps"]
     for step in lane:
         sign = signs["waits" if step.kind == "hands" else step.kind]
         for c in range(max(0, _cell(step.start, week, wide)), min(size, _last_cell(step.end, week, wide) + 1)):

@@ -5,9 +5,9 @@ What matters most comes last, because the last lines are the ones that stand on 
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
-from ingle.faces.events import days, events, next_event
+from ingle.faces.events import Event, days, events, next_event
 from ingle.faces.grains import count_words, grains_text
 from ingle.faces.strip import strip
 from ingle.faces.tokens import ANSI
@@ -111,7 +111,9 @@ def _buy(page: _Page, plan: Plan) -> None:
         when += f", not before {day_month(line.buy_from)}" if line.buy_from else ""
         page.put(f"{amount(line.amount, line.unit)} {line.name}{packs}", "  ", "      ")
         more = [when.strip(", "), f"needs {amount(line.need, line.unit)}"]
-        more += [f"about {amount(line.left, line.unit)} left"] if line.left > 0 else []
+        more += (
+            [f"about {amount(line.left, line.unit)} left"] if round(line.left, 0 if line.unit != "g" else 1) > 0 else []
+        )
         more += [f"contains {', '.join(line.allergens)}"] if line.allergens else []
         more += [line.note] if line.note else []
         page.put("; ".join(m for m in more if m), "      ")
@@ -132,7 +134,9 @@ def _weigh(page: _Page, plan: Plan) -> None:
 
 
 def _days(page: _Page, plan: Plan) -> None:
-    empty = []
+    cared: dict[str, datetime] = {}
+    column = min(8, max((cells(fit(c, page.unicode)) for c in {e.cook for e in events(plan)}), default=0))
+    empty: list[date] = []
     for day in [*days(plan), None]:
         todays = events(plan, day) if day is not None else []
         if day is not None and not todays:
@@ -146,22 +150,32 @@ def _days(page: _Page, plan: Plan) -> None:
         if day is None:
             break
         page.lines.append("")
-        page.both(
-            day_month(day),
-            f"hands {span(sum(e.minutes for e in todays))}, {' and '.join(sorted({e.cook for e in todays if e.cook}))}",
-        )
+        cooks = " and ".join(sorted({e.cook for e in todays if e.cook}))
+        page.both(day_month(day), f"hands {span(sum(e.minutes for e in todays))}{', ' + cooks if cooks else ''}")
         for event in todays:
-            head = f"  {clock(event.start)} {pad(span(event.minutes), 10, right=True)}  {pad(fit(event.cook, page.unicode), 2)} "
-            page.put(event.verb, head)
-            indent = " " * cells(head) + "  "
-            if event.first:
-                for what in event.step.amounts:
-                    page.put(what, indent)
-            if event.last and event.look:
-                page.put(event.look, indent)
-            if event.first:
-                for caution in event.step.caution:
-                    page.put(f"care: {caution}", indent)
+            _event(page, event, column, cared)
+
+
+def _event(page: _Page, event: Event, column: int, cared: dict[str, datetime]) -> None:
+    """One stretch: time, length, cook, verb, then amounts, what to look for, and cautions that were not said before."""
+    cook = pad(fit(event.cook, page.unicode), column)
+    head = f"  {clock(event.start)} {pad(span(event.minutes), 10, right=True)}  {cook} "
+    page.put(event.verb, head)
+    indent = " " * min(cells(head), 22) + "  "
+    for what in event.step.amounts if event.first else ():
+        page.put(what, indent)
+    if event.last and event.look:
+        page.put(event.look, indent)
+    if not event.first:
+        return
+    for caution in event.step.caution:
+        if caution not in cared:
+            page.put(f"care: {caution}", indent)
+    before = sorted({cared[c] for c in event.step.caution if c in cared})
+    if before:
+        page.put(f"care as on {', '.join(f'{day_month(at)} {clock(at)}' for at in before)}", indent)
+    for caution in event.step.caution:
+        cared.setdefault(caution, event.start)
 
 
 def _leftovers(page: _Page, plan: Plan) -> None:

@@ -12,7 +12,7 @@ from datetime import date, datetime
 
 from ingle.faces.curves import chart_html, cure_chart_svg
 from ingle.faces.drawing import Drawing, path_data, png
-from ingle.faces.events import Event, days, events, events_of, lane_names, lanes
+from ingle.faces.events import Event, days, events, events_of, kept, lane_names, lanes
 from ingle.faces.words import DAYS, MONTHS, clock, day_month, span
 from ingle.planning.plan import Plan, PlanStep
 
@@ -211,8 +211,18 @@ def _heads(draw: Drawing, scale: _Scale, size: _Sizes, top: float, foot: float) 
                 draw.line(x + shift, y + 12, x + shift + 8, y - 12, "smoke", 2)
 
 
+def _dots(draw: Drawing, a: float, b: float, middle: float, size: _Sizes) -> None:
+    """What keeps between two steps."""
+    count = max(1, int((b - a) // (9 if size.big else 6)))
+    for i in range(count):
+        draw.circle(a + (b - a) * (i + 0.5) / count, middle, 2.3 if size.big else 1.4, "wire", what="keeps")
+
+
 def _lane(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, lane: list[PlanStep], middle: float) -> None:
     high, thin = size.bar, size.thin
+    for begin, end in kept(lane):
+        if end.date() >= scale.days[0]:
+            _dots(draw, scale.x(begin), scale.x(end), middle, size)
     for step in lane:
         a, b = scale.x(step.start), scale.x(step.end)
         if step.end.date() < scale.days[0]:
@@ -221,9 +231,7 @@ def _lane(draw: Drawing, plan: Plan, scale: _Scale, size: _Sizes, lane: list[Pla
             over = high * 0.2  # stands out above and below the hands, which would cover it
             draw.rect(a, middle - high / 2 - over, max(MIN_HANDS_PX, b - a), high + 2 * over, "beet", what="smoke")
         elif step.kind == "keeps":
-            count = max(1, int((b - a) // (9 if size.big else 6)))
-            for i in range(count):
-                draw.circle(a + (b - a) * (i + 0.5) / count, middle, 2.3 if size.big else 1.4, "wire", what="keeps")
+            _dots(draw, a, b, middle, size)
         elif b > a:
             draw.rect(
                 a,

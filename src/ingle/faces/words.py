@@ -6,6 +6,7 @@ import re
 import unicodedata
 from datetime import date, datetime
 
+from ingle.ground.units import show_hours
 from ingle.safety.verdict import WORDS, Verdict
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -18,6 +19,8 @@ LONG_MONTHS = (
 
 LEVEL_ORDER = ("within", "cannot_say", "near", "over")  # what matters most comes last
 MARK = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
+
+_HOURS = {"d": 24.0, "h": 1.0, "min": 1 / 60}  # said in days, hours and minutes
 
 _ASCII = {
     "°": "", "–": "-", "—": "-", "−": "-", "‘": "'", "’": "'", "“": '"', "”": '"', "…": "...", "×": "x", "·": ".",
@@ -192,10 +195,14 @@ def figure(value: float) -> str:
 
 
 def with_unit(value: float, unit: str) -> str:
-    """``4 °C``, ``pH 4.6``, ``18 of 20`` for a chance: the unit never leaves its number."""
+    """``4 °C``, ``pH 4.6``, ``13 d 10 h``: the unit never leaves its number."""
     unit = clean(unit)
     if unit == "pH":
         return f"pH {figure(value)}"
+    if unit in _HOURS and value >= 0:
+        return show_hours(value * _HOURS[unit])
+    if unit == "pieces" and round(value, 3) == 1:
+        unit = "piece"
     return f"{figure(value)} {unit}".rstrip()
 
 
@@ -207,7 +214,7 @@ def amount(value: float, unit: str) -> str:
         return f"{figure(value / 1000)} l"
     if unit == "g" and value < 10:
         return f"{value:.1f} g"
-    return f"{value:,.0f} {unit}"
+    return "1 piece" if unit == "pieces" and round(value) == 1 else f"{value:,.0f} {unit}"
 
 
 def is_chance(verdict: Verdict) -> bool:
@@ -245,10 +252,18 @@ def value_words(verdict: Verdict) -> str:
         return "no value"
     told = _number(verdict, verdict.value)
     if verdict.low is not None and verdict.high is not None and verdict.high > verdict.low:
-        low, high = figure(verdict.low), figure(verdict.high)
-        if low != high:
-            told += f" ({low} to {high if verdict.unit == 'pH' else with_unit(verdict.high, verdict.unit)})"
+        low, high = (_number(verdict, v) for v in (verdict.low, verdict.high))
+        bare = figure(verdict.low), figure(verdict.high)
+        if verdict.unit in _HOURS or is_chance(verdict):
+            told += f" ({low} to {high})" if low != high else ""
+        elif bare[0] != bare[1]:  # a long unit is not said twice
+            told += f" ({bare[0]} to {high if len(verdict.unit) < 8 and verdict.unit != 'pH' else bare[1]})"
     return told
+
+
+def step_of(verdict: Verdict) -> str:
+    """Id of the step a verdict is about, from ``more["step"]`` or the rule's ``name@step``; empty when it names none."""
+    return str(verdict.more.get("step") or verdict.rule.partition("@")[2])
 
 
 def level_words(level: str) -> str:

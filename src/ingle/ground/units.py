@@ -126,7 +126,8 @@ def _pairs(text: str, kind: str, field: str) -> list[tuple[float, str]]:
         clean = clean.replace(sign, " " + words)
     clean = clean.replace("\u00a0", " ").replace("\u202f", " ").replace("°", "").replace("²", "2").strip()
     clean = re.sub(r"(?<=\d) (?=\d{3}(?![\d/]))", "", clean)  # 1 380 g
-    found, at = [], 0
+    found: list[tuple[float, str]] = []
+    at = 0
     while at < len(clean):
         match = _PIECE.match(clean, at)
         if not match or match.end() == at:
@@ -194,13 +195,13 @@ def read(given: object, kind: str, field: str) -> float:
     OutOfRange
         Not finite.
     """
-    table, base, example, _ = _KINDS[kind]
+    table, _, example, _ = _KINDS[kind]
     text = _as_text(given, field, example)
     total = 0.0
     pairs = _pairs(text, kind, field)
     last_unit = ""
-    for i, (value, unit) in enumerate(pairs):
-        unit = unit.strip().rstrip(".").lower()
+    for i, (value, written) in enumerate(pairs):
+        unit = written.strip().rstrip(".").lower()
         if unit in _SPOONS:
             raise BadBrief(
                 f"{field} {text!r} is a volume by the spoon; its weight depends on the grain.",

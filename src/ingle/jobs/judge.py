@@ -274,7 +274,7 @@ def judge(
         curves=curves,
         advice=advice,
         cautions=_cautions(nitrite, product),
-        not_checked=_not_checked(at, pieces),
+        not_checked=_not_checked(at),
     )
 
 
@@ -379,7 +379,7 @@ def _cautions(nitrite: float, product: Product) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _not_checked(at: SaltAt | None, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
+def _not_checked(at: SaltAt | None) -> tuple[str, ...]:
     found = ["what is left in the finished product", "the strength printed on the packet"]
     if at is None:
         found.append("how far the salt has come: thickness not measured")

@@ -83,7 +83,7 @@ def plan_of(
 ) -> Plan:
     """The same from things already read."""
     amounts = quantities(brief, parts)
-    doses = _doses(brief, parts, kit, amounts)
+    doses = _doses(parts, kit, amounts)
     times = _times(brief, parts, kit, amounts, doses)
     tasks = to_problem(brief, parts, kit, amounts, times)
     schedule = solve(tasks.problem, limit_s=limit_s, workers=workers, progress=progress, stop=stop)
@@ -93,7 +93,7 @@ def plan_of(
 Doses = dict[tuple[str, str], BoxDose]  # by (part, step with its box)
 
 
-def _doses(brief: Brief, parts: dict[str, Part], kit: Kit, amounts: Quantities) -> Doses:
+def _doses(parts: dict[str, Part], kit: Kit, amounts: Quantities) -> Doses:
     """What every box of cure gets, weighed on the kitchen's finest scale."""
     step_g = min(kit.scale_steps_g, default=DEFAULT_STEP_G)
     found: Doses = {}
@@ -157,14 +157,15 @@ def _assemble(
     tasks: Tasks,
     schedule: Schedule,
 ) -> Plan:
-    steps = steps_of(brief, parts, kit, amounts, doses, times, tasks, schedule)
+    steps = steps_of(brief, parts, amounts, doses, times, tasks, schedule)
     starts = {p.task.partition("@")[0]: moment(brief.plan_from, p.start_min) for p in reversed(schedule.placed)}
     found = (
         *_law(brief, parts, doses),
         *_plan_verdicts(brief, parts, doses, times, tasks, schedule, amounts),
     )
     grades = tuple(
-        WishGrade(w.wish, w.value, w.bound, w.unit, w.proven, _grade_words(w.unit, w.value)) for w in schedule.wishes
+        WishGrade(w.wish, w.value, w.bound, w.unit, w.proven, _grade_words(w.wish, w.unit, w.value))
+        for w in schedule.wishes
     )
     objective, bound = weighted(grades)
     keys = [s.part for s in brief.serve] + [k for k in amounts.parts if k not in {s.part for s in brief.serve}]
@@ -202,7 +203,7 @@ def _assemble(
         weighings=_weighings(parts, doses),
         flows=_flows(amounts, tasks, schedule, brief),
         verdicts=found,
-        not_checked=_not_checked(doses, parts),
+        not_checked=_not_checked(doses),
         cautions=tuple(cautions()[c].say for c in GENERAL if c in cautions()),
         allergens=allergens,
         kit={
@@ -227,8 +228,19 @@ def weighted(grades: tuple[WishGrade, ...]) -> tuple[float, float]:
     return objective, bound
 
 
-def _grade_words(unit: str, value: float) -> str:
-    return span(round(value)) if unit == "min" else f"{value:g} {unit}"
+def _grade_words(wish: str, unit: str, value: float) -> str:
+    """How well a wish was met, in a cook's words."""
+    told = span(round(value)) if unit == "min" else f"{value:g} {unit}"
+    match wish:
+        case "sleep":
+            return f"{told} of hands in the night" if value else "no hands in the night"
+        case "freshness":
+            return f"{told} past their best, all things together" if value else "nothing waits past its best"
+        case "visits":
+            return f"{value:g} visits to the kitchen"
+        case "slack":
+            return f"{told} of hands in the last three hours"
+    return told
 
 
 def _law(brief: Brief, parts: dict[str, Part], doses: Doses) -> tuple[Verdict, ...]:
@@ -254,7 +266,15 @@ def _law(brief: Brief, parts: dict[str, Part], doses: Doses) -> tuple[Verdict, .
             use=brief.use,
         )
         name = parts[part].short + (f" {step.partition('@')[2]}" if "@" in step else "")
-        found += [replace(v, title=f"{name}: {v.title}", rule=f"{v.rule}@{part}.{step}") for v in said]
+        found += [
+            replace(
+                v,
+                title=f"{name}: {v.title}",
+                rule=f"{v.rule}@{part}.{step}",
+                clause=f"{tables.source(v.source).name} {v.clause}",
+            )
+            for v in said
+        ]
     return tuple(found)
 
 
@@ -287,7 +307,7 @@ def _plan_verdicts(
                 more={"side": "min"},
             )
         )
-    for (part, step), dose in doses.items():
+    for part, step in doses:
         told = times[part, step].forecast
         task = f"{part}.{step}"
         if told is None or task not in placed:
@@ -313,12 +333,12 @@ def _plan_verdicts(
             )
         )
     for task_id, p in placed.items():
-        found += _kept(brief, tasks, task_id, p)
-        found += _smoked(parts, tasks, task_id, p)
+        found += _kept(tasks, task_id, p)
+        found += _smoked(parts, tasks, task_id)
     return tuple(found)
 
 
-def _kept(brief: Brief, tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
+def _kept(tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
     """How long a thing is kept until the table, where its part file names a last time of a day or more."""
     spec = tasks.steps.get(task_id)
     if spec is None or spec.fresh.last_min is None or spec.fresh.last_min < 24 * 60:
@@ -334,7 +354,7 @@ def _kept(brief: Brief, tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
             value=days(kept),
             limit=days(last),
             unit="d",
-            clause=spec.source or "part file",
+            clause=f"part file {task_id.partition('.')[0]}, step {spec.key}",
             source="trade-practice",
             sure=spec.sure,
             kind="practice",
@@ -342,7 +362,7 @@ def _kept(brief: Brief, tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
     ]
 
 
-def _smoked(parts: dict[str, Part], tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
+def _smoked(parts: dict[str, Part], tasks: Tasks, task_id: str) -> list[Verdict]:
     """Cold smoke: planned hours against the lines; the chamber's temperature can only be read on the day."""
     task = next(t for t in tasks.problem.tasks if t.id == task_id)
     smokers = {pl.key for pl in tasks.problem.places if pl.kind == "smoker"}
@@ -428,7 +448,7 @@ def flow_ends(flow: Flow, tasks: Tasks) -> tuple[str, ...]:
     return ()
 
 
-def _not_checked(doses: Doses, parts: dict[str, Part]) -> tuple[str, ...]:
+def _not_checked(doses: Doses) -> tuple[str, ...]:
     found = ["how cold your fridge really is", "the age of what you buy"]
     if doses:
         found.insert(0, "what nitrite is left in the finished product")

@@ -8,7 +8,6 @@ from datetime import datetime
 from ingle.ground import units
 from ingle.planning.brief import Brief
 from ingle.planning.doses import BoxDose, ready_dates
-from ingle.planning.kit import Kit
 from ingle.planning.leeway import leeway
 from ingle.planning.parts import Part, StepSpec
 from ingle.planning.pieces import cure_step
@@ -23,7 +22,6 @@ from ingle.planning.tasks import Forecasts, Tasks
 def steps_of(
     brief: Brief,
     parts: Mapping[str, Part],
-    kit: Kit,
     amounts: Quantities,
     doses: Mapping[tuple[str, str], BoxDose],
     times: Forecasts,

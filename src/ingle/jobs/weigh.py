@@ -228,7 +228,7 @@ def weigh(
         use=product.use,
     )
     several = (
-        tuple(_own_dose(p, targets, packet, step, make_for=method) for p in pieces)
+        tuple(_own_dose(p, targets, packet, step) for p in pieces)
         if len(pieces) > 1 and not one_box and method == "dry"
         else ()
     )
@@ -311,7 +311,7 @@ def _with_skin(product: Product, base: Base) -> Product:
     )
 
 
-def _own_dose(piece: Piece, targets: Targets, packet: CuringSalt | None, step: float, *, make_for: str) -> PieceDose:
+def _own_dose(piece: Piece, targets: Targets, packet: CuringSalt | None, step: float) -> PieceDose:
     own = formula.dry(base_of(piece), targets, packet, step)
     return PieceDose(piece.name or units.show_mass(piece.weight_g), piece.weight_g, own.grams)
 

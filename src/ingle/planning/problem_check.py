@@ -1,4 +1,4 @@
-"""Is a scheduling problem in itself in order, and how does it look on the solver's grain?
+"""Is a scheduling problem in itself in order?
 
 What no plan could mean (an unknown name, hands longer than the step) is refused here. What a plan
 cannot meet (too few litres, too few hours) is left to the solver, which answers with a clash.
@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 
 from ingle.ground.errors import BadBrief, OutOfRange
-from ingle.planning.problem import Cook, Link, Place, Problem, Task, Tend, Use
+from ingle.planning.problem import Link, Place, Problem, Task
 
 WISHES = ("sleep", "freshness", "visits", "slack")
 
@@ -66,8 +65,12 @@ def _unique(kind: str, names: Iterable[str]) -> set[str]:
     counts = Counter(names)
     for name, count in counts.items():
         if count > 1:
-            raise BadBrief(f"The {kind} {name} is given {count} times.", field=kind, value=name,
-                           remedy=f"Give every {kind} a name of its own.")
+            raise BadBrief(
+                f"The {kind} {name} is given {count} times.",
+                field=kind,
+                value=name,
+                remedy=f"Give every {kind} a name of its own.",
+            )
     return set(counts)
 
 
@@ -75,20 +78,39 @@ def _known(kind: str, names: Iterable[str], known: set[str], field: str) -> None
     for name in names:
         if name not in known:
             choices = ", ".join(sorted(known)) or "none"
-            raise BadBrief(f"{field}: the {kind} {name} is not known. There are: {choices}.", field=field,
-                           value=name, limit=sorted(known), remedy=f"Use one of these, or add the {kind} {name}.")
+            raise BadBrief(
+                f"{field}: the {kind} {name} is not known. There are: {choices}.",
+                field=field,
+                value=name,
+                limit=sorted(known),
+                remedy=f"Use one of these, or add the {kind} {name}.",
+            )
 
 
 def _check_clock(problem: Problem) -> None:
     if problem.start.tzinfo is None:
-        raise BadBrief("The start of the plan has no time zone.", field="start", value=problem.start,
-                       remedy='Give one, for example zone = "Europe/London".')
+        raise BadBrief(
+            "The start of the plan has no time zone.",
+            field="start",
+            value=problem.start,
+            remedy='Give one, for example zone = "Europe/London".',
+        )
     if problem.grain < 1:
-        raise OutOfRange(f"A grain of {problem.grain} min is less than 1 min.", field="grain",
-                         value=problem.grain, limit=1, remedy="Use a grain of 5 min.")
+        raise OutOfRange(
+            f"A grain of {problem.grain} min is less than 1 min.",
+            field="grain",
+            value=problem.grain,
+            limit=1,
+            remedy="Use a grain of 5 min.",
+        )
     if problem.table_min <= 0:
-        raise OutOfRange(f"The table stands {-problem.table_min} min before the plan begins.", field="table_min",
-                         value=problem.table_min, limit=0, remedy="Begin the plan sooner or set a later table.")
+        raise OutOfRange(
+            f"The table stands {-problem.table_min} min before the plan begins.",
+            field="table_min",
+            value=problem.table_min,
+            limit=0,
+            remedy="Begin the plan sooner or set a later table.",
+        )
     for cook in problem.cooks:
         _ordered(f"hours of {cook.name}", cook.windows)
     _ordered("nights", problem.nights)
@@ -98,33 +120,54 @@ def _check_clock(problem: Problem) -> None:
 def _ordered(field: str, windows: tuple[tuple[int, int], ...]) -> None:
     for begin, end in windows:
         if end <= begin:
-            raise OutOfRange(f"{field}: a stretch ends at minute {end}, before it begins at minute {begin}.",
-                             field=field, value=(begin, end), remedy="Give the earlier time first.")
+            raise OutOfRange(
+                f"{field}: a stretch ends at minute {end}, before it begins at minute {begin}.",
+                field=field,
+                value=(begin, end),
+                remedy="Give the earlier time first.",
+            )
 
 
 def _check_place(place: Place) -> None:
     if place.capacity < 0 or place.change_min < 0:
-        raise OutOfRange(f"{place.name}: capacity {place.capacity} and {place.change_min} min to change cannot be "
-                         "below 0.", field=place.key, value=(place.capacity, place.change_min), limit=0,
-                         remedy="Give what the place holds and how long it takes to change heat.")
+        raise OutOfRange(
+            f"{place.name}: capacity {place.capacity} and {place.change_min} min to change cannot be below 0.",
+            field=place.key,
+            value=(place.capacity, place.change_min),
+            limit=0,
+            remedy="Give what the place holds and how long it takes to change heat.",
+        )
 
 
 def _check_durations(task: Task) -> None:
     if not 0 <= task.least_min <= task.most_min:
-        raise OutOfRange(f"{task.id}: lasts from {task.least_min} min to {task.most_min} min.", field=task.id,
-                         value=(task.least_min, task.most_min), limit="0 min <= least <= most",
-                         remedy="Give the shorter time first, none below 0 min.")
+        raise OutOfRange(
+            f"{task.id}: lasts from {task.least_min} min to {task.most_min} min.",
+            field=task.id,
+            value=(task.least_min, task.most_min),
+            limit="0 min <= least <= most",
+            remedy="Give the shorter time first, none below 0 min.",
+        )
     hands = task.hands_start_min + task.hands_end_min
     if min(task.hands_start_min, task.hands_end_min) < 0 or hands > task.least_min:
         raise OutOfRange(
             f"{task.id}: {task.hands_start_min} min + {task.hands_end_min} min of hands do not fit the "
-            f"{task.least_min} min the step lasts.", field=task.id, value=hands, limit=task.least_min,
-            remedy="Shorten the hands or lengthen the step.")
+            f"{task.least_min} min the step lasts.",
+            field=task.id,
+            value=hands,
+            limit=task.least_min,
+            remedy="Shorten the hands or lengthen the step.",
+        )
     for field in ("rest_min", "best_min", "last_min", "fresh_weight"):
         value = getattr(task, field)
         if value is not None and value < 0:
-            raise OutOfRange(f"{task.id}: {field} is {value}, below 0.", field=f"{task.id}.{field}", value=value,
-                             limit=0, remedy="Give 0 or more.")
+            raise OutOfRange(
+                f"{task.id}: {field} is {value}, below 0.",
+                field=f"{task.id}.{field}",
+                value=value,
+                limit=0,
+                remedy="Give 0 or more.",
+            )
 
 
 def _check_tend(task: Task) -> None:
@@ -134,29 +177,43 @@ def _check_tend(task: Task) -> None:
     if tend.lasts_min < 1 or tend.slack_min < 0 or tend.every_min < 2 * tend.slack_min + tend.lasts_min:
         raise OutOfRange(
             f"{task.id}: {tend.name} every {tend.every_min} min for {tend.lasts_min} min, {tend.slack_min} min "
-            "either way, would let two visits meet.", field=f"{task.id}.tend", value=tend.every_min,
+            "either way, would let two visits meet.",
+            field=f"{task.id}.tend",
+            value=tend.every_min,
             limit=2 * tend.slack_min + tend.lasts_min,
-            remedy="Come less often, or allow less slack: twice the slack plus the visit must fit the interval.")
+            remedy="Come less often, or allow less slack: twice the slack plus the visit must fit the interval.",
+        )
     if task.hands_start_min > tend.every_min - tend.slack_min:
         raise OutOfRange(
             f"{task.id}: {tend.name} may come {tend.every_min - tend.slack_min} min after the start, within the "
-            f"{task.hands_start_min} min of hands that open the step.", field=f"{task.id}.tend",
-            value=tend.every_min - tend.slack_min, limit=task.hands_start_min,
-            remedy="Come later, allow less slack, or shorten the opening hands.")
+            f"{task.hands_start_min} min of hands that open the step.",
+            field=f"{task.id}.tend",
+            value=tend.every_min - tend.slack_min,
+            limit=task.hands_start_min,
+            remedy="Come later, allow less slack, or shorten the opening hands.",
+        )
 
 
 def _check_uses(task: Task) -> None:
     for use in task.uses + task.waits_in:
         if use.amount < 1:
-            raise OutOfRange(f"{task.id}: takes {use.amount} of {use.kit}.", field=task.id, value=use.amount,
-                             limit=1, remedy="Take 1 or more, or leave the place out.")
+            raise OutOfRange(
+                f"{task.id}: takes {use.amount} of {use.kit}.",
+                field=task.id,
+                value=use.amount,
+                limit=1,
+                remedy="Take 1 or more, or leave the place out.",
+            )
 
 
 def _check_link(link: Link) -> None:
     if link.most_min is not None and link.most_min < link.least_min:
-        raise OutOfRange(f"{link.after} comes at least {link.least_min} min and at most {link.most_min} min after "
-                         f"{link.before}.", field=f"{link.before} -> {link.after}",
-                         value=(link.least_min, link.most_min), remedy="Give the shorter time first.")
+        raise OutOfRange(
+            f"{link.after} comes at least {link.least_min} min and at most {link.most_min} min after {link.before}.",
+            field=f"{link.before} -> {link.after}",
+            value=(link.least_min, link.most_min),
+            remedy="Give the shorter time first.",
+        )
 
 
 def _check_no_circle(problem: Problem) -> None:
@@ -169,59 +226,9 @@ def _check_no_circle(problem: Problem) -> None:
         TopologicalSorter(before).prepare()
     except CycleError as error:
         circle = " -> ".join(error.args[1])
-        raise BadBrief(f"These steps wait for each other in a circle: {circle}.", field="links", value=circle,
-                       remedy="Take one of these links out.") from None
-
-
-def on_grain(problem: Problem) -> Problem:
-    """The problem with every time a multiple of its grain, rounded against the cook."""
-    g = problem.grain
-
-    def up(minutes: int) -> int:
-        return -(-minutes // g) * g
-
-    def down(minutes: int) -> int:
-        return minutes // g * g
-
-    def maybe(turn, minutes: int | None) -> int | None:
-        return None if minutes is None else turn(minutes)
-
-    def inward(windows):
-        return tuple((up(a), down(b)) for a, b in windows if up(a) < down(b))
-
-    def tend(given: Tend | None) -> Tend | None:
-        if given is None:
-            return None
-        return replace(given, lasts_min=up(given.lasts_min))  # the interval stays exact: roundings would add up
-
-    def task(given: Task) -> Task:
-        hands = up(given.hands_start_min), up(given.hands_end_min)
-        least = max(up(given.least_min), sum(hands))
-        return replace(
-            given, least_min=least, most_min=max(down(given.most_min), least), hands_start_min=hands[0],
-            hands_end_min=hands[1], tend=tend(given.tend), rest_min=up(given.rest_min),
-            best_min=maybe(down, given.best_min), last_min=maybe(down, given.last_min),
-            not_before_min=maybe(up, given.not_before_min), not_after_min=maybe(down, given.not_after_min),
-            fixed_start_min=maybe(up, given.fixed_start_min))
-
-    def link(given: Link) -> Link:
-        least = up(given.least_min)
-        return replace(given, least_min=least,
-                       most_min=None if given.most_min is None else max(down(given.most_min), least))
-
-    def place(given: Place) -> Place:
-        return replace(given, change_min=up(given.change_min))
-
-    def cook(given: Cook) -> Cook:
-        return replace(given, windows=inward(given.windows))
-
-    return replace(
-        problem, table_min=down(problem.table_min), tasks=tuple(map(task, problem.tasks)),
-        links=tuple(map(link, problem.links)), places=tuple(map(place, problem.places)),
-        cooks=tuple(map(cook, problem.cooks)), nights=tuple((down(a), up(b)) for a, b in problem.nights),
-        visit_blocks=tuple((up(a), up(b)) for a, b in problem.visit_blocks if up(a) < up(b)))
-
-
-def options(use: Use) -> tuple[str, ...]:
-    """Every place that would do for this use, the named one first."""
-    return (use.kit, *(key for key in use.or_kit if key != use.kit))
+        raise BadBrief(
+            f"These steps wait for each other in a circle: {circle}.",
+            field="links",
+            value=circle,
+            remedy="Take one of these links out.",
+        ) from None

@@ -69,8 +69,9 @@ def _push(bounds: dict[str, Reach], link: Link, after: Task) -> None:
     last = now.latest_start
     if link.most_min is not None:
         last = min(last, before.latest_end + link.most_min)
-    bounds[link.after] = Reach(first, last, max(now.earliest_end, first + after.least_min),
-                               min(now.latest_end, last + after.most_min))
+    bounds[link.after] = Reach(
+        first, last, max(now.earliest_end, first + after.least_min), min(now.latest_end, last + after.most_min)
+    )
 
 
 def _pull(bounds: dict[str, Reach], link: Link, before: Task) -> None:
@@ -80,5 +81,6 @@ def _pull(bounds: dict[str, Reach], link: Link, before: Task) -> None:
     first = now.earliest_end
     if link.most_min is not None:
         first = max(first, after.earliest_start - link.most_min)
-    bounds[link.before] = Reach(max(now.earliest_start, first - before.most_min),
-                                min(now.latest_start, last - before.least_min), first, last)
+    bounds[link.before] = Reach(
+        max(now.earliest_start, first - before.most_min), min(now.latest_start, last - before.least_min), first, last
+    )

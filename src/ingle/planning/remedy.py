@@ -48,18 +48,26 @@ def start_earlier(problem: Problem, days: int) -> Problem:
     by = days * DAY
     opened = widen(problem, days, 0)
     return replace(
-        opened, start=moment(problem.start, -by), table_min=problem.table_min + by,
+        opened,
+        start=moment(problem.start, -by),
+        table_min=problem.table_min + by,
         tasks=tuple(_shifted(task, by) for task in problem.tasks),
         cooks=tuple(replace(cook, windows=_moved(cook.windows, by)) for cook in opened.cooks),
-        nights=_moved(opened.nights, by), visit_blocks=_moved(opened.visit_blocks, by))
+        nights=_moved(opened.nights, by),
+        visit_blocks=_moved(opened.visit_blocks, by),
+    )
 
 
 def _shifted(task: Task, by: int) -> Task:
     def move(minute: int | None) -> int | None:
         return None if minute is None else minute + by
 
-    return replace(task, not_before_min=move(task.not_before_min), not_after_min=move(task.not_after_min),
-                   fixed_start_min=move(task.fixed_start_min))
+    return replace(
+        task,
+        not_before_min=move(task.not_before_min),
+        not_after_min=move(task.not_after_min),
+        fixed_start_min=move(task.fixed_start_min),
+    )
 
 
 def _moved(windows: Windows, by: int) -> Windows:
@@ -84,19 +92,26 @@ def widen(problem: Problem, before: int, after: int) -> Problem:
         last = [w for w in windows if table - period <= w[0] < table]
         back = [(a - k, b - k) for k in range(period, before * DAY + period, period) for a, b in first]
         forth = [(a + k, b + k) for k in range(period, after * DAY + period, period) for a, b in last]
-        new = [(a, b) for a, b in back if a >= -before * DAY] + [(a, b) for a, b in forth
-                                                                if a < table + after * DAY]
+        new = [(a, b) for a, b in back if a >= -before * DAY] + [(a, b) for a, b in forth if a < table + after * DAY]
         free = [(a, b) for a, b in new if all(b <= x or y <= a for x, y in windows)]
         return tuple(sorted({*windows, *free}))
 
-    return replace(problem, cooks=tuple(replace(cook, windows=more(cook.windows)) for cook in problem.cooks),
-                   nights=more(problem.nights), visit_blocks=more(problem.visit_blocks))
+    return replace(
+        problem,
+        cooks=tuple(replace(cook, windows=more(cook.windows)) for cook in problem.cooks),
+        nights=more(problem.nights),
+        visit_blocks=more(problem.visit_blocks),
+    )
 
 
 def enlarge(problem: Problem, key: str, by: int) -> Problem:
     """The same kitchen with more room in one place."""
-    return replace(problem, places=tuple(replace(place, capacity=place.capacity + by) if place.key == key else place
-                                         for place in problem.places))
+    return replace(
+        problem,
+        places=tuple(
+            replace(place, capacity=place.capacity + by) if place.key == key else place for place in problem.places
+        ),
+    )
 
 
 def another_oven(problem: Problem, key: str) -> Problem:
@@ -105,18 +120,21 @@ def another_oven(problem: Problem, key: str) -> Problem:
     new = next(f"{key}-{n}" for n in range(2, len(taken) + 3) if f"{key}-{n}" not in taken)
 
     def also(uses: tuple[Use, ...]) -> tuple[Use, ...]:
-        return tuple(replace(use, or_kit=(*use.or_kit, new)) if key in (use.kit, *use.or_kit) else use
-                     for use in uses)
+        return tuple(replace(use, or_kit=(*use.or_kit, new)) if key in (use.kit, *use.or_kit) else use for use in uses)
 
     places: list[Place] = []
     for place in problem.places:
         places += [place, replace(place, key=new, name=f"{place.name}, the second")] if place.key == key else [place]
-    return replace(problem, places=tuple(places), tasks=tuple(
-        replace(task, uses=also(task.uses), waits_in=also(task.waits_in)) for task in problem.tasks))
+    return replace(
+        problem,
+        places=tuple(places),
+        tasks=tuple(replace(task, uses=also(task.uses), waits_in=also(task.waits_in)) for task in problem.tasks),
+    )
 
 
 def more_hours(problem: Problem, key: str, spells: Windows) -> Problem:
     """The same kitchen with one cook there for more hours."""
+
     def longer(cook: Cook) -> Cook:
         return replace(cook, windows=joined((*cook.windows, *spells))) if cook.key == key else cook
 
@@ -143,5 +161,8 @@ def leave_out(problem: Problem, part: str) -> Problem:
             return task
         return replace(task, waits_in=(), next_id=None, next_else=None)
 
-    return replace(problem, tasks=tuple(kept(task) for task in problem.tasks if task.id not in gone),
-                   links=tuple(k for k in problem.links if k.before not in gone and k.after not in gone))
+    return replace(
+        problem,
+        tasks=tuple(kept(task) for task in problem.tasks if task.id not in gone),
+        links=tuple(k for k in problem.links if k.before not in gone and k.after not in gone),
+    )

@@ -11,12 +11,15 @@ may end at another plan as good; threads that take fixed turns were tried and to
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from ingle.ground.errors import NoPlan
 from ingle.planning.clash import explain
 from ingle.planning.problem import Placed, Problem, Schedule, WishResult
-from ingle.planning.problem_check import check, on_grain
-from ingle.planning.schedule_model import Model, Stretch, build
+from ingle.planning.problem_check import check
+from ingle.planning.problem_grain import on_grain
+from ingle.planning.schedule_model import Model, Stretch
+from ingle.planning.schedule_rules import build
 from ingle.planning.schedule_search import Answer, Clock, run
 from ingle.planning.schedule_wishes import WISHES
 from ingle.planning.spans import span
@@ -24,8 +27,14 @@ from ingle.planning.spans import span
 Progress = Callable[[str, int, int], None]
 
 
-def solve(problem: Problem, *, limit_s: float = 15.0, workers: int = 1, progress: Progress | None = None,
-          stop: Callable[[], bool] | None = None) -> Schedule:
+def solve(
+    problem: Problem,
+    *,
+    limit_s: float = 15.0,
+    workers: int = 1,
+    progress: Progress | None = None,
+    stop: Callable[[], bool] | None = None,
+) -> Schedule:
     """Place every step.
 
     Parameters
@@ -55,7 +64,7 @@ def solve(problem: Problem, *, limit_s: float = 15.0, workers: int = 1, progress
     """
     check(problem)
     problem = on_grain(problem)
-    tell = progress or (lambda line, done, total: None)
+    tell = progress or _silent
     clock = Clock(limit_s)
     model = build(problem)
     best = run(model.cp, clock.left, stop=stop, first_only=True)
@@ -72,12 +81,23 @@ def solve(problem: Problem, *, limit_s: float = 15.0, workers: int = 1, progress
         results.append(result)
         tell(_line(result), done + 1, len(problem.wishes))
     placed, choices = read_back(model, best)
-    return Schedule(placed, choices, _measured(problem, results, placed, choices),
-                    "proven best" if all(r.proven for r in results) else "feasible", first_s, clock.spent)
+    return Schedule(
+        placed,
+        choices,
+        _measured(problem, results, placed, choices),
+        "proven best" if all(r.proven for r in results) else "feasible",
+        first_s,
+        clock.spent,
+    )
 
 
-def _meet(model: Model, name: str, best: Answer, share_s: float, workers: int,
-          stop: Callable[[], bool] | None) -> tuple[Answer, WishResult]:
+def _silent(_line: str, _done: int, _total: int) -> None:
+    """Nobody listens."""
+
+
+def _meet(
+    model: Model, name: str, best: Answer, share_s: float, workers: int, stop: Callable[[], bool] | None
+) -> tuple[Answer, WishResult]:
     """Make one wish as small as it will go, and hold it there for the wishes after it."""
     wish = WISHES[name]
     scale = model.grain if wish.in_grains else 1
@@ -89,24 +109,30 @@ def _meet(model: Model, name: str, best: Answer, share_s: float, workers: int,
         answer = run(model.cp, share_s, workers=workers, stop=stop, hint=best.values)
         model.cp.clear_objective()
         if answer.found:
-            best, bound, proven = answer, max(0, answer.bound), answer.status == "optimal"
+            best, bound, proven = answer, max(0, answer.bound or 0), answer.status == "optimal"
             value = min(value, wish.read(model.problem, *read_back(model, best)) // scale)
     if not isinstance(expression, int):
         model.cp.add(expression <= value)
     return best, WishResult(name, value * scale, (value if proven else bound) * scale, wish.unit, proven)
 
 
-def _measured(problem: Problem, results: list[WishResult], placed: tuple[Placed, ...],
-              choices: dict[str, bool]) -> tuple[WishResult, ...]:
+def _measured(
+    problem: Problem, results: list[WishResult], placed: tuple[Placed, ...], choices: dict[str, bool]
+) -> tuple[WishResult, ...]:
     """The same results with the values the finished plan has: a later wish may have improved an unproven one."""
-    return tuple(WishResult(r.wish, WISHES[r.wish].read(problem, placed, choices), r.bound, r.unit, r.proven)
-                 for r in results)
+    return tuple(
+        WishResult(r.wish, WISHES[r.wish].read(problem, placed, choices), r.bound, r.unit, r.proven) for r in results
+    )
 
 
 def _line(result: WishResult) -> str:
     spell = span if result.unit == "min" else lambda n: f"{n} {result.unit}"
-    what = {"sleep": "Hands in the night", "freshness": "Freshness lost", "visits": "Kitchen visits",
-            "slack": "Hands in the last three hours"}[result.wish]
+    what = {
+        "sleep": "Hands in the night",
+        "freshness": "Freshness lost",
+        "visits": "Kitchen visits",
+        "slack": "Hands in the last three hours",
+    }[result.wish]
     if result.proven:
         return f"{what}: {spell(result.value)}, proven best."
     return f"{what}: {spell(result.value)}, at best {spell(result.bound)}."
@@ -114,9 +140,8 @@ def _line(result: WishResult) -> str:
 
 def read_back(model: Model, answer: Answer) -> tuple[tuple[Placed, ...], dict[str, bool]]:
     """The solver's numbers as placed steps, in order of their start, and the choices taken."""
-    def value(what) -> int:
-        return int(what) if isinstance(what, (bool, int)) else answer.value(what)
 
+    value = answer.of
     choices = {name: bool(value(literal)) for name, literal in model.choices.items()}
     by_task: dict[str, list[Stretch]] = {}
     for stretch in model.stretches:
@@ -126,23 +151,37 @@ def read_back(model: Model, answer: Answer) -> tuple[tuple[Placed, ...], dict[st
     for key, laid in model.tasks.items():
         if value(laid.here):
             cooks = {s.kind: _cook(s, value) for s in by_task.get(key, ()) if s.kind != "tend"}
-            tends = sorted((value(s.begin) * model.grain, _cook(s, value))
-                           for s in by_task.get(key, ()) if s.kind == "tend")
+            tends = sorted(
+                (value(s.begin) * model.grain, _cook(s, value)) for s in by_task.get(key, ()) if s.kind == "tend"
+            )
             where = tuple(h.place.key for h in model.held if h.task.id == key and value(h.here))
-            placed.append(Placed(key, value(laid.start) * model.grain, value(laid.end) * model.grain,
-                                 cooks.get("start"), cooks.get("end"), tuple(tends), where))
+            placed.append(
+                Placed(
+                    key,
+                    value(laid.start) * model.grain,
+                    value(laid.end) * model.grain,
+                    cooks.get("start"),
+                    cooks.get("end"),
+                    tuple(tends),
+                    where,
+                )
+            )
     return tuple(sorted(placed, key=lambda p: (p.start_min, p.task))), choices
 
 
-def _cook(stretch: Stretch, value) -> str:
+def _cook(stretch: Stretch, value: Callable[[Any], int]) -> str:
     return next(cook for cook, literal in stretch.by.items() if value(literal))
 
 
 def _no_plan(problem: Problem, answer: Answer, clock: Clock) -> NoPlan:
     """The error for a search that found nothing: impossible, or not found in time."""
     if answer.status != "infeasible":
-        return NoPlan(f"No plan was found in {clock.spent:.1f} s, and none was ruled out.", field="limit_s",
-                      value=clock.limit_s, remedy=f"Search longer, for example {4 * clock.limit_s:g} s.")
+        return NoPlan(
+            f"No plan was found in {clock.spent:.1f} s, and none was ruled out.",
+            field="limit_s",
+            value=clock.limit_s,
+            remedy=f"Search longer, for example {4 * clock.limit_s:g} s.",
+        )
     clash, remedies = explain(problem)
     message = f"No plan meets all of this. {clash[0]}" if clash else "No plan meets all of this."
     if len(clash) > 1:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Any
 
 from ortools.sat.python import cp_model
 
@@ -21,17 +22,32 @@ class Answer:
     status: str  # "optimal" | "feasible" | "infeasible" | "unknown"
     values: tuple[int, ...] | None
     bound: int | None
-    value: Callable[[object], int] | None = None  # value of a literal or a simple expression
+    value: Callable[..., int] | None = None  # value of a literal or a simple expression
     core: tuple[int, ...] = ()  # literals that cannot all hold, where the model was asked under assumptions
 
     @property
     def found(self) -> bool:
         return self.values is not None
 
+    def of(self, what: Any) -> int:
+        """The value of a literal or a simple expression in this answer; numbers stand for themselves."""
+        if isinstance(what, (bool, int)):
+            return int(what)
+        if self.value is None:
+            raise ValueError("A search that found nothing has no values.")
+        return self.value(what)
 
-def run(cp: cp_model.CpModel, limit_s: float, *, workers: int = 1, stop: Callable[[], bool] | None = None,
-        hint: tuple[int, ...] | None = None, first_only: bool = False,
-        plain: bool = False) -> Answer:
+
+def run(
+    cp: cp_model.CpModel,
+    limit_s: float,
+    *,
+    workers: int = 1,
+    stop: Callable[[], bool] | None = None,
+    hint: tuple[int, ...] | None = None,
+    first_only: bool = False,
+    plain: bool = False,
+) -> Answer:
     """Search one model.
 
     Parameters
@@ -69,9 +85,10 @@ def run(cp: cp_model.CpModel, limit_s: float, *, workers: int = 1, stop: Callabl
     return _read(solver, status)
 
 
-def _read(solver: cp_model.CpSolver, status) -> Answer:
-    name = {cp_model.OPTIMAL: "optimal", cp_model.FEASIBLE: "feasible",
-            cp_model.INFEASIBLE: "infeasible"}.get(status, "unknown")
+def _read(solver: cp_model.CpSolver, status: Any) -> Answer:
+    name = {cp_model.OPTIMAL: "optimal", cp_model.FEASIBLE: "feasible", cp_model.INFEASIBLE: "infeasible"}.get(
+        status, "unknown"
+    )
     if name in ("optimal", "feasible"):
         return Answer(name, tuple(solver.response_proto.solution), round(solver.best_objective_bound), solver.value)
     core = tuple(solver.sufficient_assumptions_for_infeasibility()) if name == "infeasible" else ()
@@ -79,7 +96,7 @@ def _read(solver: cp_model.CpSolver, status) -> Answer:
 
 
 @contextmanager
-def _watched(solver: cp_model.CpSolver, stop: Callable[[], bool] | None):
+def _watched(solver: cp_model.CpSolver, stop: Callable[[], bool] | None) -> Iterator[None]:
     """Ask `stop` from a thread of its own while the solver works."""
     if stop is None:
         yield

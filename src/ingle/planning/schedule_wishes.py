@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -24,22 +25,22 @@ Windows = tuple[tuple[int, int], ...]
 class Wish:
     """One wish: put to the solver in `scale` units, read from a plan in `unit`."""
 
-    ask: Callable[[Model], object]  # linear expression to make small, in whole `unit` / scale
+    ask: Callable[[Model], Any]  # linear expression to make small, in whole `unit` / scale
     read: Callable[[Problem, tuple[Placed, ...], dict[str, bool]], int]
     unit: str
     in_grains: bool  # the expression counts grains, not units
 
 
-def ask_sleep(m: Model):
+def ask_sleep(m: Model) -> Any:
     """Minutes of hands that fall into the night."""
     return hands_inside(m, m.problem.nights)
 
 
-def read_sleep(problem: Problem, placed: tuple[Placed, ...], choices: dict[str, bool]) -> int:
+def read_sleep(problem: Problem, placed: tuple[Placed, ...], _choices: dict[str, bool]) -> int:
     return _minutes_inside(problem, placed, problem.nights)
 
 
-def ask_freshness(m: Model):
+def ask_freshness(m: Model) -> Any:
     """Minutes by which food stands longer before the table than is best for it, by its weight."""
     lost = []
     for laid in m.tasks.values():
@@ -53,7 +54,7 @@ def ask_freshness(m: Model):
     return sum(lost)
 
 
-def read_freshness(problem: Problem, placed: tuple[Placed, ...], choices: dict[str, bool]) -> int:
+def read_freshness(problem: Problem, placed: tuple[Placed, ...], _choices: dict[str, bool]) -> int:
     tasks = {task.id: task for task in problem.tasks}
     lost = 0
     for put in placed:
@@ -63,7 +64,7 @@ def read_freshness(problem: Problem, placed: tuple[Placed, ...], choices: dict[s
     return lost
 
 
-def ask_visits(m: Model):
+def ask_visits(m: Model) -> Any:
     """Parts of days in which any hands begin, and what the choices taken are worth in visits."""
     blocks = sorted(m.problem.visit_blocks)
     used = [m.cp.new_bool_var("") for _ in blocks]
@@ -73,10 +74,11 @@ def ask_visits(m: Model):
     return sum(used) + sum(worth.get(name, 0) * taken for name, taken in m.choices.items())
 
 
-def _begins_in_a_block(m: Model, stretch: Stretch, blocks: list[tuple[int, int]], used: list) -> None:
+def _begins_in_a_block(m: Model, stretch: Stretch, blocks: list[tuple[int, int]], used: list[Any]) -> None:
     g = m.grain
-    possible = cp_model.Domain(stretch.first, stretch.last).intersection_with(_union(
-        _begins(cook.windows, stretch.length, g) for cook in m.problem.cooks))
+    possible = cp_model.Domain(stretch.first, stretch.last).intersection_with(
+        _union(_begins(cook.windows, stretch.length, g) for cook in m.problem.cooks)
+    )
     where, covered = [], cp_model.Domain.from_values([])
     for (a, b), use in zip(blocks, used, strict=True):
         inside = possible.intersection_with(cp_model.Domain(a // g, b // g - 1))
@@ -101,7 +103,8 @@ def _begins_in_a_block(m: Model, stretch: Stretch, blocks: list[tuple[int, int]]
 
 def _begins(windows: Windows, length: int, grain: int) -> cp_model.Domain:
     return cp_model.Domain.from_intervals(
-        [[a // grain, b // grain - length] for a, b in windows if b - a >= length * grain])
+        [[a // grain, b // grain - length] for a, b in windows if b - a >= length * grain]
+    )
 
 
 def _union(domains: Iterable[cp_model.Domain]) -> cp_model.Domain:
@@ -117,12 +120,12 @@ def read_visits(problem: Problem, placed: tuple[Placed, ...], choices: dict[str,
     return visits + sum(problem.choice_cost.get(name, 0) for name, taken in choices.items() if taken)
 
 
-def ask_slack(m: Model):
+def ask_slack(m: Model) -> Any:
     """Minutes of hands in the last three hours before the table: the fewer, the more room for mishaps."""
     return hands_inside(m, _last_hours(m.problem))
 
 
-def read_slack(problem: Problem, placed: tuple[Placed, ...], choices: dict[str, bool]) -> int:
+def read_slack(problem: Problem, placed: tuple[Placed, ...], _choices: dict[str, bool]) -> int:
     return _minutes_inside(problem, placed, _last_hours(problem))
 
 
@@ -138,7 +141,7 @@ WISHES = {
 }
 
 
-def hands_inside(m: Model, windows: Windows, cook: str | None = None):
+def hands_inside(m: Model, windows: Windows, cook: str | None = None) -> Any:
     """Grains of hands (of one cook, or of all) that fall into the windows.
 
     For each stretch a ladder of literals "more than j grains inside": false forbids every begin at which
@@ -163,15 +166,16 @@ def _overlaps(stretch: Stretch, windows: Windows, grain: int) -> np.ndarray:
     count = stretch.last - stretch.first + 1
     marks = np.zeros(count + stretch.length, dtype=np.int64)
     for a, b in windows:
-        marks[max(a // grain - stretch.first, 0):max(b // grain - stretch.first, 0)] = 1
+        marks[max(a // grain - stretch.first, 0) : max(b // grain - stretch.first, 0)] = 1
     sums = np.concatenate([[0], np.cumsum(marks)])
-    return sums[stretch.length:stretch.length + count] - sums[:count]
+    return sums[stretch.length : stretch.length + count] - sums[:count]
 
 
 def _domain_where(mask: np.ndarray, first: int) -> cp_model.Domain:
     edges = np.flatnonzero(np.diff(np.concatenate([[0], mask.astype(np.int8), [0]])))
-    return cp_model.Domain.from_intervals([[first + int(a), first + int(b) - 1]
-                                           for a, b in zip(edges[::2], edges[1::2], strict=True)])
+    return cp_model.Domain.from_intervals(
+        [[first + int(a), first + int(b) - 1] for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    )
 
 
 def hands_of(problem: Problem, placed: tuple[Placed, ...]) -> list[tuple[int, int]]:
@@ -184,10 +188,10 @@ def hands_of(problem: Problem, placed: tuple[Placed, ...]) -> list[tuple[int, in
             hands.append((put.start_min, put.start_min + task.hands_start_min))
         if put.cook_end is not None:
             hands.append((put.end_min - task.hands_end_min, put.end_min))
-        hands += [(minute, minute + task.tend.lasts_min) for minute, _ in put.tends]
+        if task.tend is not None:
+            hands += [(minute, minute + task.tend.lasts_min) for minute, _ in put.tends]
     return hands
 
 
 def _minutes_inside(problem: Problem, placed: tuple[Placed, ...], windows: Windows) -> int:
-    return sum(max(0, min(end, b) - max(begin, a)) for begin, end in hands_of(problem, placed)
-               for a, b in windows)
+    return sum(max(0, min(end, b) - max(begin, a)) for begin, end in hands_of(problem, placed) for a, b in windows)

@@ -143,7 +143,7 @@ def draw(answer: CureAnswer, path: Path) -> None:
     elif kind == ".png":
         path.write_bytes(timeline.timeline_png(svg))
     elif kind == ".html":
-        path.write_text(timeline.chart_html(svg, "Cure forecast"), encoding="utf-8")
+        path.write_text(timeline.chart_html(svg, title="Cure forecast"), encoding="utf-8")
     else:
         raise BadBrief(
             f"chart {path.name!r} has no kind known here.",
