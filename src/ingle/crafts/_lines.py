@@ -87,7 +87,7 @@ def judged(file: str, key: str, value: float | None, act: str = "", *, not_check
     )  # fmt: skip
 
 
-def require(value: float, field: str, low: float, high: float, unit: str, remedy: str = "") -> float:  # noqa: PLR0917 (value, name, ends, unit and act read in a row)
+def require(value: float, field: str, low: float, high: float, unit: str, remedy: str = "") -> float:
     """The value as a float, or OutOfRange with both ends and the unit."""
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if not (number and low <= value <= high):
