@@ -52,7 +52,7 @@ def cure_chart_svg(
         raise ValueError(f"{len(hours)} times, but {', '.join(wrong) or 'two are needed for a curve'}")
     draw = Drawing(WIDTH, HEIGHT if forecast else HEIGHT - 160, dark=dark, key="cure")
     inside = max(*(max(v) for name, v in lists.items() if name != "surface"), (target or 0) * 1.15)
-    high = min(max(max(surface), inside) * 1.06, inside * _OVERHEAD) or 1.0
+    high = min(max(*surface, inside) * 1.06, inside * _OVERHEAD) or 1.0
     over = max(surface) > high
     right, foot = WIDTH - _RIGHT, draw.height - (_FOOT if forecast else _FOOT - 160)
     end = max(*hours, planned_h or 0.0, *((forecast.latest_h, *forecast.quantiles_h) if forecast else ()))
