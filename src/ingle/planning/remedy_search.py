@@ -64,7 +64,8 @@ def _searches(
     if moves("start") and not begun:
         yield partial(_smallest, problem, time, MOST_DAYS, partial(_start_earlier, problem))
     if moves("table"):
-        yield partial(_smallest, problem, time, MOST_DAYS, partial(_table_later, problem))
+        step = 7 if problem.table_min >= 7 * DAY else 1  # the same weekday: hours differ between them
+        yield partial(_smallest, problem, time, MOST_DAYS // step, lambda n: _table_later(problem, n * step))
     for place in (place for place in problem.places if moves(place.key)):
         taken = sum(u.amount for t in problem.tasks for u in t.uses + t.waits_in if place.key in (u.kit, *u.or_kit))
         if taken > place.capacity:
