@@ -41,7 +41,8 @@ def filled(values: Floats) -> Floats:
     while not (known := np.isfinite(out)).all():
         near = np.pad(np.where(known, out, 0.0), 1), np.pad(known.astype(float), 1)
         total, count = (
-            sum(np.roll(a, (i, j), (0, 1)) for i in (-1, 0, 1) for j in (-1, 0, 1))[1:-1, 1:-1] for a in near
+            np.sum([np.roll(a, (i, j), (0, 1)) for i in (-1, 0, 1) for j in (-1, 0, 1)], axis=0)[1:-1, 1:-1]
+            for a in near
         )
         grow = ~known & (count > 0)
         out[grow] = total[grow] / count[grow]
