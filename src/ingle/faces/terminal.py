@@ -92,8 +92,8 @@ def _head(page: _Page, plan: Plan) -> None:
         f"{plan.name}, {plan.plates} plates, {day_month(plan.at)} {clock(plan.at)}",
         f"plan {plan.number}, {plan.status}",
     )
-    rules = ", ".join(r.upper() for r in plan.rules) if plan.rules else "no country named: the strictest of all"
-    page.put(f"for the {plan.use}, by the rules of {rules}; times are those of {plan.zone}")
+    named = f"by the rules of {', '.join(r.upper() for r in plan.rules)}" if plan.rules else "no country named: the strictest rule"
+    page.put(f"for the {plan.use}, {named}; times are those of {plan.zone}")
     for part in plan.parts:
         allergens = f"; {', '.join(part.allergens)}" if part.allergens else ""
         page.put(f"{part.name}: {part.at_table or amount(part.amount_g, 'g')}{allergens}", "  ", "    ")

@@ -271,7 +271,7 @@ def _law(brief: Brief, parts: dict[str, Part], doses: Doses) -> tuple[Verdict, .
                 v,
                 title=f"{name}: {v.title}",
                 rule=f"{v.rule}@{part}.{step}",
-                clause=f"{tables.source(v.source).name} {v.clause}",
+                clause=f"{tables.source(v.source).name} {v.clause}" + ("" if v.sure == "quoted" else f" [{v.sure}]"),
             )
             for v in said
         ]
@@ -314,7 +314,7 @@ def _plan_verdicts(
             continue
         chance = chance_ready(told, (placed[task].end_min - placed[task].start_min) / 60)
         when = moment(brief.plan_from, placed[task].end_min)
-        level = "within" if chance >= brief.ready_chance - 0.025 else "near" if chance >= 0.8 else "over"
+        level = "within" if chance >= brief.ready_chance - 1e-6 else "near" if chance >= 0.8 else "over"
         found.append(
             Verdict(
                 rule=f"ready@{task}",

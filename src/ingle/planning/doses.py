@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -111,19 +112,17 @@ def ready(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chan
 
 
 def chance_ready(told: Forecast, hours: float) -> float:
-    """Share of the forecast's grains that lie before an hour, by interpolation between them."""
-    marks = told.quantiles_h
-    if not marks:
-        return float("nan")
-    if hours < marks[0]:
+    """Chance that a forecast is met by an hour: straight lines between its grains and the chances it was asked for."""
+    points = [(h, (i + 0.5) / len(told.quantiles_h)) for i, h in enumerate(told.quantiles_h)]
+    points += [(h, float(chance)) for chance, h in told.at_chance.items()]
+    points = sorted(p for p in points if math.isfinite(p[0]))
+    if not points or hours < points[0][0]:
         return 0.0
-    if hours >= told.at_chance.get("1", float("inf")):
-        return 1.0
-    below = sum(1 for m in marks if m <= hours)
-    if below == len(marks):
-        return 1.0 - 0.5 / len(marks)
-    left, right = marks[below - 1], marks[below]
-    return (below - 0.5 + (hours - left) / (right - left if right > left else 1.0)) / len(marks)
+    before = max(p for p in points if p[0] <= hours)
+    after = min((p for p in points if p[0] > hours), default=None)
+    if after is None:
+        return before[1]
+    return before[1] + (after[1] - before[1]) * (hours - before[0]) / (after[0] - before[0])
 
 
 def ready_dates(start: datetime, told: Forecast) -> tuple[datetime, datetime, datetime]:

@@ -370,8 +370,14 @@ def window(
         basis="fixed diffusivity, one member"
         if fixed
         else f"{len(ranked)} members of the prior, closed form, {piece.shape}",
-        not_in_it=("fat and seams in the piece", "water drunk back from the brine"),
+        not_in_it=_not_in_it(piece),
     )
+
+
+def _not_in_it(piece: Piece) -> tuple[str, ...]:
+    """Known uncertainty outside the numbers."""
+    found = ("fat and seams in the piece", "water drunk back from the brine")
+    return (*found, "ends and sides of the piece, which make it a little earlier") if piece.shape == "box" else found
 
 
 def curves(

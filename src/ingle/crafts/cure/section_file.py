@@ -187,9 +187,7 @@ def _refuse_outside(section: Section) -> None:
 # -- one value ---------------------------------------------------------------------------------------------------------
 
 
-def _refuse(
-    field: str, said: str, value: Any, limit: Any, remedy: str, kind: type[IngleError] = BadBrief
-) -> NoReturn:
+def _refuse(field: str, said: str, value: Any, limit: Any, remedy: str, kind: type[IngleError] = BadBrief) -> NoReturn:
     raise kind(f"{field} {said}", field=field, value=value, limit=limit, remedy=remedy)
 
 
@@ -223,22 +221,20 @@ def _words(said: Mapping[str, Any], field: str) -> str:
     return given.strip()
 
 
-def _choice(
-    said: Mapping[str, Any], path: str, key: str, known: tuple[str, ...], default: str | None = None
-) -> str:
+def _choice(said: Mapping[str, Any], path: str, key: str, known: tuple[str, ...], default: str | None = None) -> str:
     given = said.get(key, default) if default else _needed(said, path, key, f'"{known[0]}"')
     if not isinstance(given, str) or given not in known:
         _unknown(f"{path}.{key}", given, known, f"a {key} known here")
     return given
 
 
-def _metres(
-    said: Mapping[str, Any], path: str, key: str, low: float = 0.0, high: float = LARGEST_MM
-) -> float:
+def _metres(said: Mapping[str, Any], path: str, key: str, low: float = 0.0, high: float = LARGEST_MM) -> float:
     """A length with its unit. [m]"""
     field, given = f"{path}.{key}", _needed(said, path, key, '"45mm"')
     if not isinstance(given, str):
-        _refuse(field, f"{given!r} has no unit.", given, '"45mm"', f'Write {key} = "45mm", with its unit and in quotes.')
+        _refuse(
+            field, f"{given!r} has no unit.", given, '"45mm"', f'Write {key} = "45mm", with its unit and in quotes.'
+        )
     try:
         length = units.length_mm(given, field, high=math.inf)
     except IngleError as why:
@@ -286,7 +282,9 @@ def _points(said: Mapping[str, Any], field: str) -> Points:
     example = "[[0, 0], [120, 0], [120, 45]]"
     given = _needed(said, path, key, example)
     if not isinstance(given, list) or len(given) < 3:
-        _refuse(field, f"{given!r} is not a line of three places and more.", given, example, f"Write {key} = {example}.")
+        _refuse(
+            field, f"{given!r} is not a line of three places and more.", given, example, f"Write {key} = {example}."
+        )
     if len(given) > MOST_POINTS:
         _refuse(field, f"holds {len(given)} places.", len(given), f"at most {MOST_POINTS}",
                 "Leave out every second one.", OutOfRange)  # fmt: skip

@@ -94,9 +94,7 @@ class TissueMap:
         return height * width / self.tissue.size
 
 
-def tissue_map(
-    section: Section, across: int = 96, down: int | None = None, *, sealed_rind: bool = True
-) -> TissueMap:
+def tissue_map(section: Section, across: int = 96, down: int | None = None, *, sealed_rind: bool = True) -> TissueMap:
     """The section on ``across`` by ``down`` equal cells; ``down`` left out: cells nearly square.
 
     ``sealed_rind=False``: the rind lets something through (scored, or a permeance is known), its faces are wet too.
@@ -199,9 +197,7 @@ def areas_m2(found: TissueMap) -> dict[str, float]:
 
 def celled_m2(found: TissueMap) -> dict[str, float]:
     """Area of the cells each tissue rules: what an engine of whole cells works with. [m2]"""
-    return {
-        name: float((found.tissue == code).sum() * found.cell_m2) for code, name in enumerate(TISSUES, start=1)
-    }
+    return {name: float((found.tissue == code).sum() * found.cell_m2) for code, name in enumerate(TISSUES, start=1)}
 
 
 def fractions(found: TissueMap) -> dict[str, float]:
