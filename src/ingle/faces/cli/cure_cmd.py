@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,8 @@ from ingle.faces.cli.lines import bullet, put, put_json
 from ingle.faces.cli.options import json_option, mix_of, piece_options, pieces_of, plain_option
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
-from ingle.jobs.cure import CureAnswer, cure
+from ingle.ground.things import Forecast
+from ingle.jobs.cure import CureAnswer, HistoryAnswer, cure, cure_by_stages
 
 
 @click.command("cure")
@@ -21,7 +23,6 @@ from ingle.jobs.cure import CureAnswer, cure
     "--add",
     "added",
     multiple=True,
-    required=True,
     metavar="NAME=MASS",
     help="salt=38.5g, curing-salt@6.25%=3g, water= for a pickle.",
 )
@@ -33,6 +34,9 @@ from ingle.jobs.cure import CureAnswer, cure
     help="Salt wished at the table, of green weight. Left out: the dose, or 2.5 % for an excess cure.",
 )
 @click.option("--chance", default="95%", show_default=True, metavar="SHARE", help="Chance at which it shall be ready.")
+@click.option(
+    "--stages", type=click.Path(path_type=Path), help="A file with the piece and a history of stages (docs/files.md)."
+)
 @click.option("--drip", type=click.Choice(["kept"]), default="kept", show_default=True, help="Liquid left in the box.")
 @click.option("--diffusivity", metavar="M2/S", help="Fixes the diffusivity and switches the spread off.")
 @click.option("--chart", type=click.Path(dir_okay=False, path_type=Path), help="Write a picture: .svg, .png or .html.")
@@ -45,6 +49,16 @@ def command(**given: Any) -> int:
     Example:  ingle cure --weight 1.38kg --thickness 40mm --add salt=34g \\
                          --temperature 4C
     """
+    if given["stages"] is not None:
+        return by_stages(given)
+    if not given["added"]:
+        raise BadBrief(
+            "Nothing was added.",
+            field="add",
+            value="missing",
+            limit="like salt=34g",
+            remedy="Say what was added: --add salt=34g.",
+        )
     pieces = pieces_of(given)
     if len(pieces) != 1:
         raise BadBrief(
@@ -81,6 +95,79 @@ def command(**given: Any) -> int:
     return 0
 
 
+def by_stages(given: dict[str, Any]) -> int:
+    """A history from a file."""
+    quiet = given["as_json"] or not sys.stderr.isatty()
+    answer = cure_by_stages(
+        given["stages"],
+        wished_salt=None if given["wish"] is None else units.fraction(given["wish"], "wish", low=0.005, high=0.12),
+        ready_chance=units.fraction(given["chance"], "chance", low=0.5, high=0.999),
+        diffusivity=None
+        if given["diffusivity"] is None
+        else units.diffusivity_m2_s(given["diffusivity"], "diffusivity"),
+        progress=None if quiet else lambda done, total: click.echo(f"stage {done} of {total}", err=True),
+    )
+    if given["as_json"]:
+        put_json(answer.as_dict())
+        return 0
+    if given["plain"]:
+        for a in answer.told.after:
+            click.echo(
+                f"{a.kind}\t{a.hours:g}\t{a.change_pct.likely:.2f}\t{a.mean_salt.likely:.3f}\t{a.brine_g_per_kg.likely:.1f}"
+            )
+        return 0
+    show_history(answer)
+    if given["chart"]:
+        told = answer.told
+        chart(
+            given["chart"],
+            told.hours,
+            told.core,
+            told.mean[1],
+            told.surface[1],
+            answer.ready,
+            answer.piece.thickness_mm,
+        )
+        click.echo(f"drawn: {given['chart']}")
+    return 0
+
+
+def show_history(answer: HistoryAnswer) -> None:
+    """Stage by stage, then the worst place, what matters most last."""
+    told, piece = answer.told, answer.piece
+    put(
+        f"{units.show_mass(piece.weight_g)}, {piece.shape}, {piece.thickness_mm:g} mm thick, {len(answer.stages)} stages"
+    )
+    click.echo()
+    click.echo("after stage      at       weight, % (5 to 95 %)   whole, g/100 g   brine, g/kg")
+    for a in told.after:
+        c, s = a.change_pct, a.mean_salt
+        click.echo(
+            f"  {a.kind:<10} {units.show_hours(a.hours):>11}  {c.likely:+6.1f} ({c.low:+.1f} to {c.high:+.1f})"
+            f"{'':<3} {s.likely:5.2f} ({s.low:.2f} to {s.high:.2f})  {a.brine_g_per_kg.likely:5.0f}"
+        )
+    end = [band[-1] for band in told.core]
+    click.echo(f"core at the end    {end[1]:.2f} g per 100 g ({end[0]:.2f} to {end[2]:.2f})")
+    click.echo()
+    if told.hardening > 0.5:
+        put(
+            "The air is much drier than the face: it can harden and shut the water in. Moister air, 5 to 10 points under the face."
+        )
+    for assumed in told.assumed:
+        put(f"assumed: {assumed}", 0, 2)
+    put("not in it: " + "; ".join(answer.ready.not_in_it), 0, 2)
+    for caution in answer.cautions:
+        bullet(caution, "!")
+    click.echo()
+    w = told.worst
+    put(
+        f"Least salt in the water: {w.place}, {w.water_phase_salt_pct:.1f} % of its water phase, water activity {w.water_activity:.3f}, "
+        f"nitrite {w.nitrite_mg_per_kg:.0f} mg/kg."
+    )
+    late = answer.ready.likely_h > 1e9
+    put(f"Ready ({answer.ready.what}): {'not by the end of these stages, more likely than not' if late else when(answer.ready)}.")
+
+
 def show(answer: CureAnswer) -> None:
     """The window first in words, then the table, what matters most last."""
     c, piece = answer.curves, answer.piece
@@ -102,6 +189,16 @@ def show(answer: CureAnswer) -> None:
     for caution in answer.cautions:
         bullet(caution, "!")
     click.echo()
+    told = answer.history
+    c5, c50, c95 = (band[-1] for band in told.change_pct)
+    w = told.worst
+    put(
+        f"Weight at the end of the curve: {c50:+.1f} % of green weight ({c5:+.1f} to {c95:+.1f}), liquid left in the box."
+    )
+    put(
+        f"Least salt in the water then: {w.place}, {w.water_phase_salt_pct:.1f} % of its water phase, water activity "
+        f"{w.water_activity:.3f}, nitrite {w.nitrite_mg_per_kg:.0f} mg/kg."
+    )
     put(f"Even (core within 10 % of the mean): {when(answer.even)}.")
     if answer.whole is not None and answer.per_day_late is not None:
         put(
@@ -121,30 +218,18 @@ def _rows(hours: Any) -> list[int]:
 
 
 def draw(answer: CureAnswer, path: Path) -> None:
-    """Write the chart in the kind its ending names."""
+    """Write the chart of a plain cure."""
+    c = answer.curves
+    chart(path, c.hours, (c.core_low, c.core, c.core_high), c.mean, c.surface, answer.ready, answer.piece.thickness_mm)
+
+
+def chart(
+    path: Path, hours: Any, core: Any, mean: Any, surface: Any, ready: Forecast, thickness_mm: float | None
+) -> None:
+    """Write a chart in the kind its ending names."""
     from ingle.faces import timeline  # typst and fonts are loaded only for a picture
 
-    c = answer.curves
-    svg = timeline.cure_chart_svg(
-        [float(h) for h in c.hours],
-        [float(v) for v in c.core],
-        [float(v) for v in c.mean],
-        [float(v) for v in c.surface],
-        [float(v) for v in c.core_low],
-        [float(v) for v in c.core_high],
-        target=None,
-        forecast=answer.ready,
-        unit="g per 100 g",
-        title=f"Salt in a piece {answer.piece.thickness_mm:g} mm thick",
-    )
-    kind = path.suffix.lower()
-    if kind == ".svg":
-        path.write_text(svg, encoding="utf-8")
-    elif kind == ".png":
-        path.write_bytes(timeline.timeline_png(svg))
-    elif kind == ".html":
-        path.write_text(timeline.chart_html(svg, title="Cure forecast"), encoding="utf-8")
-    else:
+    if path.suffix.lower() not in (".svg", ".png", ".html"):
         raise BadBrief(
             f"chart {path.name!r} has no kind known here.",
             field="chart",
@@ -152,3 +237,22 @@ def draw(answer: CureAnswer, path: Path) -> None:
             limit=".svg, .png, .html",
             remedy="End the name in .svg, .png or .html.",
         )
+    low, likely, high = ([float(v) for v in band] for band in core)
+    svg = timeline.cure_chart_svg(
+        [float(h) for h in hours],
+        likely,
+        [float(v) for v in mean],
+        [float(v) for v in surface],
+        low,
+        high,
+        target=None,
+        forecast=ready if ready.latest_h < 1e9 else None,
+        unit="g per 100 g",
+        title=f"Salt in a piece {thickness_mm:g} mm thick",
+    )
+    written = {
+        ".svg": svg.encode,
+        ".png": lambda: timeline.timeline_png(svg),
+        ".html": lambda: timeline.chart_html(svg, title="Cure forecast").encode(),
+    }
+    path.write_bytes(written[path.suffix.lower()]())

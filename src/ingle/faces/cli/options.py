@@ -34,7 +34,6 @@ piece_options = several(
     click.option(
         "--weight",
         multiple=True,
-        required=True,
         metavar="MASS",
         help="Green weight, like 1.38kg. Repeat for more pieces.",
     ),
@@ -96,6 +95,14 @@ law_options = several(
 def pieces_of(given: dict[str, Any]) -> tuple[Piece, ...]:
     """Pieces from the options of a command."""
     weights, thick = given["weight"], given["thickness"]
+    if not weights:
+        raise BadBrief(
+            "No weight is given.",
+            field="weight",
+            value="missing",
+            limit="like 1.38kg",
+            remedy="Weigh the piece: --weight 1.38kg.",
+        )
     if thick and len(thick) != len(weights):
         raise BadBrief(
             f"{len(weights)} weights and {len(thick)} thicknesses.",
