@@ -7,7 +7,7 @@ DEMO   := src/ingle/data/examples/fernhollow/fernhollow.toml
 PIP    := $(BIN)/python -m pip --disable-pip-version-check --quiet
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test bench soak lint types format lock schema clean
+.PHONY: help demo test bench soak lint types format lock schema validation clean
 
 help: ## list the tasks
 	@awk -F':.*## ' '/^[a-z]+:.*## /{printf "make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -40,6 +40,9 @@ lock: $(VENV)/.test ## write the lock files anew from pyproject.toml
 	@$(BIN)/python -m pip install -q pip-tools
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links -o requirements/run.lock pyproject.toml
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra test -o requirements/test.lock pyproject.toml
+
+validation: $(VENV)/.run ## rebuild docs/validation.md: predictions beside measurements
+	@$(BIN)/python tools/validation.py
 
 schema: $(VENV)/.run ## write the JSON schema of the plan
 	@$(BIN)/python -c "import json; from ingle.planning.planfile import schema; print(json.dumps(schema(), indent=1))" > docs/schema/plan.schema.json
