@@ -13,7 +13,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-TABLES = ("benchmarks.start", "benchmarks.forecast", "benchmarks.plan")
+TABLES = ("benchmarks.start", "benchmarks.forecast", "benchmarks.series", "benchmarks.plan")
 
 
 @dataclass(frozen=True)

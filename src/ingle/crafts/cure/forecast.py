@@ -2,7 +2,8 @@
 
 Potential is salt per water, c. The surface is saturated brine while dry salt lasts, then a finite well-mixed bath:
 the liquid in the box. Left out: water that moves in or out (the drip is taken as a spread), fat, loss of brine by
-pouring off, layers. A piece under its rind takes salt through the other face only.
+pouring off, layers. A piece under its rind takes salt through its other faces only; sides and ends count where width and
+length are known.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ from ingle.ground.errors import OutOfRange
 from ingle.ground.things import Forecast, Piece
 from ingle.physics import series
 from ingle.physics.diffusivity import GAS_CONSTANT
+from ingle.physics.series_product import product_bath, product_excess
+from ingle.physics.shapes import Box, Cylinder, Factor
 
 MEMBERS = 512
 _NUMBERS = 160
@@ -29,6 +32,9 @@ _FOURIER_END = {
     "cylinder": 1.6,
     "sphere": 1.0,
 }  # all is even to 2e-4 by then, in the largest bath too
+_PRODUCT_END = 4.0  # the same for boxes and short cylinders, by the slab that fills as slowly as they do
+_PRODUCT_TERMS = 64  # Chebyshev terms of the bath
+_BRIEF = 0.02  # below this reach the dry salt of a product is gone by Fo 3e-4: it counts as dissolved from the start
 _KIND: dict[str, Literal["slab", "cylinder", "sphere"]] = {
     "slab": "slab",
     "box": "slab",
@@ -188,43 +194,90 @@ def ensemble(
 class _Told:
     """Salt per water of every member along one common Fourier number. [g/g], each of shape (members, numbers)."""
 
-    fourier: NDArray[np.float64]  # shape (numbers,)
+    fourier: NDArray[np.float64]  # D t / path**2, shape (numbers,)
+    path: NDArray[np.float64]  # that slows the piece as its shape does, shape (members,) [m]
     mean: NDArray[np.float64]
     core: NDArray[np.float64]
     surface: NDArray[np.float64]
     final: NDArray[np.float64]  # when all is even, shape (members,)
 
 
-def _told(shape: str, members: Ensemble, dose: float) -> _Told:
-    """What every member holds, from closed forms at a few nodes of brine and dose.
+def _other_ways(piece: Piece) -> tuple[Factor, ...]:
+    """The bodies that multiply with the one across the thickness: sides and ends, where they were measured. [m]
 
-    The curves depend on the Fourier number, alpha and (while dry salt lasts) reach alone. They are taken at Chebyshev nodes of
-    those two and interpolated by Lagrange's polynomials: 1e-3 of the final value, tested against every member by itself.
+    A rind closes a large face: that is in the members' path, not here.
     """
+    sizes = [units.metres(size) for size in (piece.thickness_mm, piece.width_mm, piece.length_mm) if size is not None]
+    if piece.shape == "box" and len(sizes) == 3:
+        thickness, width, length = sorted(sizes)
+        return Box(length, width, thickness).factors[1:]
+    if piece.shape == "cylinder" and piece.thickness_mm is not None and piece.length_mm is not None:
+        return Cylinder(units.metres(piece.thickness_mm) / 2, units.metres(piece.length_mm)).factors[1:]
+    return ()
+
+
+def _told(shape: str, members: Ensemble, dose: float, others: tuple[Factor, ...] = ()) -> _Told:
+    """What every member holds, from closed forms at a few nodes of brine, dose and slenderness.
+
+    The curves depend on the Fourier number, alpha, (while dry salt lasts) reach and (with sides or ends) the path's share
+    of the other paths alone. They are taken at Chebyshev nodes of those and interpolated by Lagrange's polynomials: 1e-3 of
+    the final value in the core, tested against every member by itself.
+    """
+    kind = _KIND[shape]
     alpha = members.alpha
     top = law()["salt"]["saturated"]["value"] * members.partition  # what the meat's water holds beside saturated brine
     per_water = dose * members.taken / members.water  # all salt, per water of the meat
     reach = per_water / top - alpha
     final = per_water / (1 + alpha)
-    fourier = _FOURIER_END[_KIND[shape]] * np.linspace(0, 1, _NUMBERS) ** 2
+    fourier = (_PRODUCT_END if others else _FOURIER_END[kind]) * np.linspace(0, 1, _NUMBERS) ** 2
+    middle = float(np.median(members.path))
+    stretch = middle / members.path
     parts = [np.empty((len(alpha), _NUMBERS)) for _ in range(3)]
-    dry = reach > 0
+    dry = reach > (_BRIEF if others else 0)
+    counts = (4, 3, 5) if others else (1, 4, 6)
     for here, unit in ((~dry, final), (dry, top)):
         if not here.any():
             continue
-        a, weights_a = _nodes(alpha[here], 4)
-        r, weights_r = _nodes(reach[here], 6) if unit is top else (np.zeros(1), np.ones((int(here.sum()), 1)))
-        grid_a, grid_r = (g.reshape(-1, 1) for g in np.meshgrid(a, r, indexing="ij"))
-        number = np.broadcast_to(fourier, (len(grid_a), _NUMBERS))
-        told = (
-            series.excess(_KIND[shape], number, grid_a, grid_r)
-            if unit is top
-            else series.bath(_KIND[shape], number, grid_a)
+        (s, weights_s), (a, weights_a), (r, weights_r) = (
+            _nodes(values[here], count)
+            for values, count in zip(
+                (stretch, alpha, reach), (*counts[:2], counts[2] if unit is top else 1), strict=True
+            )
         )
-        weights = (weights_a[:, :, None] * weights_r[:, None, :]).reshape(len(weights_a), -1)
+        grid_s, grid_a, grid_r = (g.reshape(-1, 1) for g in np.meshgrid(s, a, r, indexing="ij"))
+        number = np.broadcast_to(fourier, (len(grid_a), _NUMBERS))
+        if others:
+            told = _product(kind, others, number, middle / grid_s, grid_a, grid_r if unit is top else None)
+        else:
+            told = series.excess(kind, number, grid_a, grid_r) if unit is top else series.bath(kind, number, grid_a)
+        weights = np.einsum("ms,ma,mr->msar", weights_s, weights_a, weights_r).reshape(len(weights_a), -1)
         for part, value in zip(parts, told, strict=True):
             part[here] = weights @ value * unit[here][:, None]
-    return _Told(fourier, parts[0], parts[1], parts[2], final)
+    parts[0][:, 0] = parts[1][:, 0] = 0.0  # nothing is in at the start, not even rounding: core over mean is asked for
+    path = _slab_as_slow(((kind, members.path), *others)) if others else members.path
+    return _Told(fourier, path, parts[0], parts[1], parts[2], final)
+
+
+def _product(
+    kind: Literal["slab", "cylinder", "sphere"],
+    others: tuple[Factor, ...],
+    fourier: NDArray[np.float64],
+    path: NDArray[np.float64],
+    alpha: NDArray[np.float64],
+    reach: NDArray[np.float64] | None,
+) -> tuple[NDArray[np.float64], ...]:
+    """Mean, core and surface of a box or a short cylinder at its nodes, as `series.bath` and `series.excess` tell them."""
+    factors: tuple[Factor, ...] = ((kind, path), *others)
+    exposure = fourier * _slab_as_slow(factors) ** 2
+    if reach is None:
+        return product_bath(factors, exposure, alpha, nodes=_PRODUCT_TERMS)
+    return product_excess(factors, exposure, alpha, reach, nodes=_PRODUCT_TERMS)[0]
+
+
+def _slab_as_slow(factors: tuple[Factor, ...]) -> NDArray[np.float64]:
+    """Path of the slab whose slowest mode fades as the body's does. [m]"""
+    fading = sum((series.held_roots(kind, 1)[0] / np.asarray(path)) ** 2 for kind, path in factors)
+    return np.asarray(math.pi / 2 / np.sqrt(fading))
 
 
 @lru_cache(maxsize=32)
@@ -247,7 +300,7 @@ def _study(
         members=members,
         pickle_water=pickle_water,
     )
-    return drawn, _told(piece.shape, drawn, dose)
+    return drawn, _told(piece.shape, drawn, dose, _other_ways(piece))
 
 
 def _nodes(values: NDArray[np.float64], count: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -266,7 +319,7 @@ def _nodes(values: NDArray[np.float64], count: int) -> tuple[NDArray[np.float64]
 
 def _at(told: _Told, part: NDArray[np.float64], members: Ensemble, hours: NDArray[np.float64]) -> NDArray[np.float64]:
     """A part of the told curves at hours, shape (members, hours)."""
-    rate = members.diffusivity / members.path**2
+    rate = members.diffusivity / told.path**2
     root = np.sqrt(np.clip(rate[:, None] * hours[None, :] * units.HOUR_S / told.fourier[-1], 0, 1)) * (_NUMBERS - 1)
     left = np.minimum(root.astype(int), _NUMBERS - 2)
     share = root - left
@@ -299,7 +352,7 @@ def _first_hours(
     before, after = values[rows, at - 1], values[rows, at]
     share = np.clip((wanted - before) / np.where(after > before, after - before, 1.0), 0, 1)
     root = (at - 1 + share) / (_NUMBERS - 1)
-    hours = told.fourier[-1] * root**2 * members.path**2 / members.diffusivity / units.HOUR_S
+    hours = told.fourier[-1] * root**2 * told.path**2 / members.diffusivity / units.HOUR_S
     return np.where(first < 0, math.inf, np.where(first == 0, 0.0, hours))
 
 
@@ -377,7 +430,10 @@ def window(
 def _not_in_it(piece: Piece) -> tuple[str, ...]:
     """Known uncertainty outside the numbers."""
     found = ("fat and seams in the piece", "water drunk back from the brine")
-    return (*found, "ends and sides of the piece, which make it a little earlier") if piece.shape == "box" else found
+    if piece.shape == "sphere" or _other_ways(piece):
+        return found
+    told = "sides and ends, which draw on the same brine: the middle of a small thick piece can take half as long again"
+    return (*found, f"{told} (shape box, with width and length, counts them)" if piece.shape != "cylinder" else told)
 
 
 def curves(

@@ -1,0 +1,209 @@
+"""A box in a finite bath by its closed form, beside finite volumes on the same equations; then a thousand of it.
+
+The box is 200 x 120 x 50 mm with one dry large face, D 2.5e-10 m2/s, bath 6 % of its volume, 100 equal times in 7 days.
+An error is the largest difference at any of them from the closed form with 240 terms, over the larger of that and the end.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.integrate import solve_ivp
+from scipy.sparse import bmat, csc_matrix, diags, eye, kron
+
+from benchmarks.run import Row, best
+from ingle.crafts.cure import forecast
+from ingle.ground.things import Piece
+from ingle.physics import series
+from ingle.physics.series_product import product_bath
+from ingle.physics.shapes import Box, Factor
+
+Floats = NDArray[np.float64]
+Told = tuple[Floats, ...]  # mean, core, bath over the end
+
+BODY = Box(0.20, 0.12, 0.05, ("one-large-face",))
+DIFFUSIVITY, ALPHA, WEEK = 2.5e-10, 0.06, 7 * 86400.0
+TIMES = WEEK * np.arange(1, 101) / 100
+WAYS = tuple(path for _, path in BODY.factors)  # thickness, half width, half length: a quarter of the box
+CHEAPEST = ((16, 12, 12), 0.0006)  # of the grids tried, the quickest with mean and core within 1e-3
+COARSE = ((10, 10, 10), 0.0008)  # the others are too slow on that one
+MEMBERS = 1000
+
+
+def error(told: Told, true: Told) -> str:
+    """Worst miss of mean, core and bath."""
+    missed = [float(np.max(np.abs(a - b) / np.maximum(b, 1.0))) for a, b in zip(told, true, strict=True)]
+    return "mean {:.1e}, core {:.1e}, bath {:.1e}".format(*missed)
+
+
+def cells(way: float, count: int, first: float) -> Floats:
+    """Cell sizes from the core to the wet face, growing inwards by one factor from ``first``. [m]"""
+    low, high = 1.0, 3.0
+    for _ in range(60):
+        growth = (low + high) / 2
+        low, high = (growth, high) if first * np.sum(growth ** np.arange(count)) < way else (low, growth)
+    sizes = first * low ** np.arange(count)[::-1]
+    return sizes * (way / sizes.sum())
+
+
+def by_numpy(counts: tuple[int, ...], first: float) -> tuple[Told, int]:
+    """Explicit finite volumes in plain NumPy, steps at 95 % of what is stable; and how many steps."""
+    sizes = [cells(way, count, first) for way, count in zip(WAYS, counts, strict=True)]
+    shaped = [s.reshape([-1 if axis == way else 1 for axis in range(3)]) for way, s in enumerate(sizes)]
+    inner = [DIFFUSIVITY / ((np.take(s, range(1, s.shape[w]), w) + np.take(s, range(s.shape[w] - 1), w)) / 2)
+             for w, s in enumerate(shaped)]  # fmt: skip
+    outer = [DIFFUSIVITY / (s[-1] / 2) for s in sizes]
+    volume = shaped[0] * shaped[1] * shaped[2] / np.prod(WAYS)
+    fastest = sum(float(np.max(np.abs(np.linalg.eigvals(one_way(s).toarray())))) for s in sizes)
+    fastest += sum(o / (ALPHA * way) for o, way in zip(outer, WAYS, strict=True))  # the bath's own
+    every = int(np.ceil(TIMES[0] * fastest / (2 * 0.95)))
+    step = TIMES[0] / every
+    c, bath = np.zeros(counts), (1 + ALPHA) / ALPHA
+    change = np.empty(counts)
+    flux = [np.zeros([n + 1 if axis == way else n for axis, n in enumerate(counts)]) for way in range(3)]
+    cut = [[tuple(part if axis == way else slice(None) for axis in range(3)) for way in range(3)]
+           for part in (slice(1, None), slice(None, -1), slice(1, -1), slice(-1, None))]  # fmt: skip
+    after, before, middle, last = cut
+    rates = [step / s for s in shaped]
+    told: list[tuple[float, float, float]] = []
+    for _ in TIMES:
+        for _ in range(every):
+            for w in range(3):
+                np.subtract(c[after[w]], c[before[w]], out=flux[w][middle[w]])
+                flux[w][middle[w]] *= inner[w]
+                flux[w][last[w]] = outer[w] * (bath - c[last[w]])
+            for w in range(3):
+                np.subtract(flux[w][after[w]], flux[w][before[w]], out=change)
+                change *= rates[w]
+                c += change
+            bath = (1 + ALPHA - float(np.vdot(volume, c))) / ALPHA
+        told.append((float(np.vdot(volume, c)), middle_of(c, sizes), bath))
+    return tuple(np.array(told).T), every * len(TIMES)
+
+
+def middle_of(c: Floats, sizes: list[Floats]) -> float:
+    """The value at the slowest corner, from cell averages: an even parabola along each way."""
+    for s in sizes:
+        at = (s[0] / 2, s[0] + s[1] / 2)
+        share = at[0] ** 2 / (at[1] ** 2 - at[0] ** 2)
+        c = c[0] - share * (c[1] - c[0])
+    return float(c)
+
+
+def one_way(sizes: Floats) -> csc_matrix:
+    """Change of every cell along one way, the wet face held at 0. [1/s]"""
+    g = DIFFUSIVITY / ((sizes[1:] + sizes[:-1]) / 2)
+    main = -(np.append(g, DIFFUSIVITY / (sizes[-1] / 2)) + np.append(0.0, g)) / sizes
+    return csc_matrix(diags([main, g / sizes[:-1], g / sizes[1:]], [0, 1, -1]))
+
+
+def by_bdf(counts: tuple[int, ...], first: float) -> Told:
+    """The same finite volumes by SciPy's BDF with the exact sparse matrix; the bath is the last unknown."""
+    sizes = [cells(way, count, first) for way, count in zip(WAYS, counts, strict=True)]
+    a, b, c = (one_way(s) for s in sizes)
+    inside = kron(kron(a, eye(counts[1])), eye(counts[2])) + kron(kron(eye(counts[0]), b), eye(counts[2]))
+    inside = inside + kron(kron(eye(counts[0]), eye(counts[1])), c)
+    wet = -np.asarray(inside.sum(axis=1)).ravel()  # what a cell gains from the bath
+    volume = np.einsum("i,j,k->ijk", *sizes).ravel() / np.prod(WAYS)
+    loss = volume * wet / ALPHA
+    whole = csc_matrix(bmat([[inside, wet[:, None]], [loss[None, :], np.array([[-loss.sum()]])]]))
+    start = np.append(np.zeros(volume.size), (1 + ALPHA) / ALPHA)
+    y = solve_ivp(lambda _t, c: whole @ c, (0, WEEK), start, "BDF", TIMES, jac=whole, rtol=1e-5, atol=1e-7).y
+    return volume @ y[:-1], np.array([middle_of(now[:-1].reshape(counts), sizes) for now in y.T]), y[-1]
+
+
+def by_fipy(counts: tuple[int, ...], first: float) -> Told:
+    """The same finite volumes by FiPy, implicit Euler, one step to each of the times.
+
+    A step is linear in the bath: what one bath of 1 would bring is solved once, the rest in every step.
+    """
+    from fipy import CellVariable, DiffusionTerm, Grid3D, TransientTerm  # a peer that may not be there
+
+    sizes = [cells(way, count, first) for way, count in zip(WAYS, counts, strict=True)]
+    mesh = Grid3D(dx=sizes[0], dy=sizes[1], dz=sizes[2])
+    wet = mesh.facesRight | mesh.facesTop | mesh.facesBack
+    equation = TransientTerm() == DiffusionTerm(coeff=DIFFUSIVITY)
+    volume = np.asarray(mesh.cellVolumes) / np.prod(WAYS)
+
+    def stepped(start: Floats, bath: float) -> Floats:
+        c = CellVariable(mesh=mesh, value=start, hasOld=True)
+        c.constrain(bath, wet)
+        equation.solve(var=c, dt=float(TIMES[0]))
+        return np.array(c.value)
+
+    c = np.zeros(mesh.numberOfCells)
+    brought = stepped(c, 1.0)
+    told = []
+    for _ in TIMES:
+        alone = stepped(c, 0.0)
+        bath = (1 + ALPHA - float(volume @ alone)) / (ALPHA + float(volume @ brought))
+        c = alone + bath * brought
+        told.append((float(volume @ c), middle_of(c.reshape(counts[::-1]).T, sizes), bath))
+    return tuple(np.array(told).T)
+
+
+def timed(call: Callable[..., Any], *given: object) -> tuple[float, Any]:
+    """Seconds of one run and what it gave."""
+    begin = time.perf_counter()
+    found = call(*given)
+    return time.perf_counter() - begin, found
+
+
+def thousand() -> tuple[tuple[Factor, ...], Floats]:
+    """Factors and exposures of the members: D log-normal by 0.25, thickness spread 10 %."""
+    rng = np.random.default_rng(20261203)
+    d = DIFFUSIVITY * np.exp(0.25 * rng.standard_normal((MEMBERS, 1)))
+    thickness = BODY.thickness * (1 + 0.10 * rng.standard_normal((MEMBERS, 1)))
+    return (("slab", thickness), *BODY.factors[1:]), d * TIMES
+
+
+def rows() -> Iterator[Row]:
+    """One box; a thousand of it, 300 numbers each; and the ready window of a box."""
+    exposure = DIFFUSIVITY * TIMES
+    true = product_bath(BODY.factors, exposure, ALPHA, nodes=240)
+
+    def closed() -> series.Curves:
+        return series.finite_bath(BODY, exposure, ALPHA, bath=(1 + ALPHA) / ALPHA)
+
+    ours = closed()
+    reached = "closed form: " + error((ours.mean, ours.core, ours.surface), true)
+    one = best(closed, 5)
+    explicit, (found, steps) = timed(by_numpy, *CHEAPEST)
+    grid = "{} x {} x {}".format(*CHEAPEST[0])
+    yield Row(
+        "box in a finite bath, 100 times", one, 0.008, f"NumPy explicit {grid}", explicit, 50,
+        f"{reached}; peer in {steps:,} steps: {error(found, true)}",
+    )  # fmt: skip
+    grid = "{} x {} x {}".format(*COARSE[0])
+    stiff, found = timed(by_bdf, *COARSE)
+    yield Row(
+        "the same", one, 0.008, f"SciPy BDF sparse {grid}", stiff, 100,
+        f"peer, too coarse for 1e-3: {error(found, true)}",
+    )  # fmt: skip
+    try:
+        slow, found = timed(by_fipy, *COARSE)
+        yield Row(
+            "the same", one, 0.008, f"FiPy {grid}", slow, None, f"peer, too coarse for 1e-3: {error(found, true)}"
+        )
+    except ImportError:
+        yield Row("the same", one, 0.008, note="FiPy is not installed: no peer run")
+    factors, exposures = thousand()
+    many = lambda: product_bath(factors, exposures, ALPHA, nodes=24)  # noqa: E731
+    some = slice(None, None, 50)
+    alone = product_bath((("slab", factors[0][1][some]), *factors[1:]), exposures[some], ALPHA, nodes=144)
+    yield Row(
+        "box in a finite bath, 1,000 members", best(many), 0.15, "NumPy explicit x 1,000", explicit * MEMBERS, 1000,
+        f"closed form, every fiftieth member: {error(tuple(part[some] for part in many()), alone)}",
+    )  # fmt: skip
+    piece = Piece(1000.0, 50.0, 100.0, 150.0, "box")
+
+    def window() -> None:
+        forecast._study.cache_clear()
+        forecast.window(piece, 0.025, 4.0)
+
+    window()
+    yield Row("cure window of a box, 512 members, in process", best(window, 5), 0.15)
