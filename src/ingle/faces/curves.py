@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
 from markupsafe import Markup
@@ -50,11 +51,12 @@ def cure_chart_svg(
     wrong = [f"{name} {len(v)}" for name, v in lists.items() if len(v) != len(hours)]
     if wrong or len(hours) < 2:
         raise ValueError(f"{len(hours)} times, but {', '.join(wrong) or 'two are needed for a curve'}")
-    draw = Drawing(WIDTH, HEIGHT if forecast else HEIGHT - 160, dark=dark, key="cure")
+    more = 25 * max(0, len(_left_out(forecast)) - 1) if forecast else 0
+    draw = Drawing(WIDTH, HEIGHT + more if forecast else HEIGHT - 160, dark=dark, key="cure")
     inside = max(*(max(v) for name, v in lists.items() if name != "surface"), (target or 0) * 1.15)
     high = min(max(*surface, inside) * 1.06, inside * _OVERHEAD) or 1.0
     over = max(surface) > high
-    right, foot = WIDTH - _RIGHT, draw.height - (_FOOT if forecast else _FOOT - 160)
+    right, foot = WIDTH - _RIGHT, draw.height - (_FOOT + more if forecast else _FOOT - 160)
     end = max(*hours, planned_h or 0.0, *((forecast.latest_h, *forecast.quantiles_h) if forecast else ()))
 
     def x(h: float) -> float:
@@ -174,10 +176,16 @@ def _ready(draw: Drawing, x, foot: float, forecast: Forecast, planned_h: float |
     told = f"Between {show_hours(forecast.earliest_h)} and {show_hours(forecast.latest_h)}, most likely {show_hours(forecast.likely_h)}."
     if dots and planned_h is not None:
         told += f" {count_words(forecast, planned_h)}."
-    lines = [(f"Not in these numbers: {'; '.join(forecast.not_in_it)}.", False)] if forecast.not_in_it else []
+    lines = [(line, False) for line in _left_out(forecast)]
     for i, (line, bold) in enumerate([*lines, (told, True), (KEY if dots else "", False)]):
         draw.text(_LEFT, foot + 154 + 25 * i, line, 18, bold=bold, fill="smoke" if bold else "ash")
     return " ".join([line for line, _ in lines] + [told])
+
+
+def _left_out(forecast: Forecast) -> list[str]:
+    """What the numbers leave out, in lines that fit the chart."""
+    told = f"Not in these numbers: {'; '.join(forecast.not_in_it)}."
+    return textwrap.wrap(told, 88) if forecast.not_in_it else []
 
 
 def _said(hours, core, mean, surface, unit: str, target: float | None, told: str) -> str:  # type: ignore[no-untyped-def]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,9 @@ from ingle.jobs.cure import CureAnswer, HistoryAnswer, cure, cure_by_stages
 @click.option(
     "--stages", type=click.Path(path_type=Path), help="A file with the piece and a history of stages (docs/files.md)."
 )
+@click.option(
+    "--section", metavar="NAME|FILE", help="A drawn cross-section: belly, loin, collar, or a file (docs/sections.md)."
+)
 @click.option("--drip", type=click.Choice(["kept"]), default="kept", show_default=True, help="Liquid left in the box.")
 @click.option("--diffusivity", metavar="M2/S", help="Fixes the diffusivity and switches the spread off.")
 @click.option("--chart", type=click.Path(dir_okay=False, path_type=Path), help="Write a picture: .svg, .png or .html.")
@@ -59,6 +63,10 @@ def command(**given: Any) -> int:
             limit="like salt=34g",
             remedy="Say what was added: --add salt=34g.",
         )
+    if given["section"] is not None:
+        from ingle.faces.cli.cure_section import by_section  # the engine and drawings are loaded only for a section
+
+        return by_section(given)
     pieces = pieces_of(given)
     if len(pieces) != 1:
         raise BadBrief(
@@ -165,7 +173,9 @@ def show_history(answer: HistoryAnswer) -> None:
         f"nitrite {w.nitrite_mg_per_kg:.0f} mg/kg."
     )
     late = answer.ready.likely_h > 1e9
-    put(f"Ready ({answer.ready.what}): {'not by the end of these stages, more likely than not' if late else when(answer.ready)}.")
+    put(
+        f"Ready ({answer.ready.what}): {'not by the end of these stages, more likely than not' if late else when(answer.ready)}."
+    )
 
 
 def show(answer: CureAnswer) -> None:
@@ -226,17 +236,9 @@ def draw(answer: CureAnswer, path: Path) -> None:
 def chart(
     path: Path, hours: Any, core: Any, mean: Any, surface: Any, ready: Forecast, thickness_mm: float | None
 ) -> None:
-    """Write a chart in the kind its ending names."""
-    from ingle.faces import timeline  # typst and fonts are loaded only for a picture
+    """The chart of salt against days."""
+    from ingle.faces import timeline  # fonts are loaded only for a picture
 
-    if path.suffix.lower() not in (".svg", ".png", ".html"):
-        raise BadBrief(
-            f"chart {path.name!r} has no kind known here.",
-            field="chart",
-            value=path.name,
-            limit=".svg, .png, .html",
-            remedy="End the name in .svg, .png or .html.",
-        )
     low, likely, high = ([float(v) for v in band] for band in core)
     svg = timeline.cure_chart_svg(
         [float(h) for h in hours],
@@ -250,6 +252,22 @@ def chart(
         unit="g per 100 g",
         title=f"Salt in a piece {thickness_mm:g} mm thick",
     )
+    picture(path, lambda: svg)
+
+
+def picture(path: Path, draw_svg: Callable[[], str]) -> None:
+    """Write a picture in the kind its ending names."""
+    if path.suffix.lower() not in (".svg", ".png", ".html"):
+        raise BadBrief(
+            f"chart {path.name!r} has no kind known here.",
+            field="chart",
+            value=path.name,
+            limit=".svg, .png, .html",
+            remedy="End the name in .svg, .png or .html.",
+        )
+    from ingle.faces import timeline  # typst and fonts are loaded only for a picture
+
+    svg = draw_svg()
     written = {
         ".svg": svg.encode,
         ".png": lambda: timeline.timeline_png(svg),
