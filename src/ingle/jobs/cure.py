@@ -42,6 +42,7 @@ class CureAnswer:
     even: Forecast
     whole: Forecast | None  # excess cures: when the whole piece holds the wished salt
     ready_chance: float
+    asked_days: float | None
     curves: CureCurves
     history: Told  # weights, nitrite and the worst place, with the water that moves
     stages: tuple[Stage, ...]
@@ -60,6 +61,9 @@ class CureAnswer:
                 "chance": self.ready_chance,
                 "h": _finite(self.ready.at_chance[f"{self.ready_chance:g}"]),
             },
+            "chance_by": None
+            if self.asked_days is None
+            else {"days": self.asked_days, "chance": forecast.chance_ready(self.ready, self.asked_days * 24)},
             "kind": "excess" if self.excess else "equilibrium",
             "salt_per_green_weight": self.dose,
             "wished_salt": self.wished_salt,
@@ -183,6 +187,7 @@ def cure(
         even,
         whole,
         ready_chance,
+        days,
         told,
         weights,
         (stage,),

@@ -9,11 +9,12 @@ from pathlib import Path
 
 from ingle.crafts import dough
 from ingle.crafts.cure import harm
+from ingle.crafts.cure.forecast import chance_ready
 from ingle.ground import tables, units
 from ingle.ground.things import Forecast
 from ingle.jobs.plan_steps import steps_of
 from ingle.planning.brief import Brief, read_brief
-from ingle.planning.doses import BoxDose, chance_ready, dose_of, ready
+from ingle.planning.doses import BoxDose, dose_of, ready
 from ingle.planning.kit import Kit, read_kit
 from ingle.planning.part_file import load_parts
 from ingle.planning.parts import Part

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -109,20 +108,6 @@ def ready(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chan
             remedy="Give it more salt, or accept a lower chance.",
         )
     return StepTime(hours, hours + (EXCESS_PLAY_H if excess else MAY_RUN_OVER_H), told)
-
-
-def chance_ready(told: Forecast, hours: float) -> float:
-    """Chance that a forecast is met by an hour: straight lines between its grains and the chances it was asked for."""
-    points = [(h, (i + 0.5) / len(told.quantiles_h)) for i, h in enumerate(told.quantiles_h)]
-    points += [(h, float(chance)) for chance, h in told.at_chance.items()]
-    points = sorted(p for p in points if math.isfinite(p[0]))
-    if not points or hours < points[0][0]:
-        return 0.0
-    before = max(p for p in points if p[0] <= hours)
-    after = min((p for p in points if p[0] > hours), default=None)
-    if after is None:
-        return before[1]
-    return before[1] + (after[1] - before[1]) * (hours - before[0]) / (after[0] - before[0])
 
 
 def ready_dates(start: datetime, told: Forecast) -> tuple[datetime, datetime, datetime]:

@@ -427,6 +427,20 @@ def window(
     )
 
 
+def chance_ready(told: Forecast, hours: float) -> float:
+    """Chance that a forecast is met by an hour: straight lines between its grains and the chances it was asked for."""
+    points = [(h, (i + 0.5) / len(told.quantiles_h)) for i, h in enumerate(told.quantiles_h)]
+    points += [(h, float(chance)) for chance, h in told.at_chance.items()]
+    points = sorted(p for p in points if math.isfinite(p[0]))
+    if not points or hours < points[0][0]:
+        return 0.0
+    before = max(p for p in points if p[0] <= hours)
+    after = min((p for p in points if p[0] > hours), default=None)
+    if after is None:
+        return before[1]
+    return before[1] + (after[1] - before[1]) * (hours - before[0]) / (after[0] - before[0])
+
+
 def _not_in_it(piece: Piece) -> tuple[str, ...]:
     """Known uncertainty outside the numbers."""
     found = ("fat and seams in the piece", "water drunk back from the brine")

@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from ingle.crafts.cure import forecast
 from ingle.faces.cli.judge_cmd import days_of, when
 from ingle.faces.cli.lines import bullet, put, put_json
 from ingle.faces.cli.options import json_option, mix_of, piece_options, pieces_of, plain_option
@@ -216,6 +217,9 @@ def show(answer: CureAnswer) -> None:
             f"{answer.per_day_late:.1f} g per 100 g more."
         )
     put(f"Ready ({answer.ready.what}): {when(answer.ready)}.")
+    if answer.asked_days is not None:
+        chance = round(20 * forecast.chance_ready(answer.ready, answer.asked_days * 24))
+        put(f"By day {answer.asked_days:g}: {chance} of 20 such pieces are ready.")
     at = answer.ready.at_chance[f"{answer.ready_chance:g}"]
     if not answer.excess and at < 1e9:
         put(f"Pull no sooner than {units.show_hours(at)}: then {answer.ready_chance:.0%} of such pieces are ready.")
