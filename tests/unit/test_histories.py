@@ -78,7 +78,9 @@ def test_water_and_loss_that_vary_in_space_against_an_independent_solver():
     told = histories.march(
         grid, p, histories.steps_of(3 * DAY, 200), steady(1, 1), lambda _s: np.full((1, 1), loss), Surface()
     )
-    wide, thick = np.diff(edges), water / share
+    solid = 0.26 * share / 1.3  # Mackie and Meares: ((1 - f)/(1 + f))**2, f the volume share of what is not water
+    f, f0 = solid / (solid + water), 0.2 / 0.94
+    wide, thick = np.diff(edges), water / share * ((1 - f) / (1 + f)) ** 2 / ((1 - f0) / (1 + f0)) ** 2
 
     def rate(_t, y):
         c, bath = y[:-1] / water, y[-1] / brine

@@ -25,6 +25,7 @@ from ingle.ground.errors import OutOfRange
 Floats = NDArray[np.float64]
 ORDER = {"slab": 1, "cylinder": 2, "sphere": 3}
 GAMMA = 1.0 - np.sqrt(0.5)
+_SOLID = 1.3  # density of dry matter over that of water (protein, memory)
 _WALL = 1e12  # capacity of a bath without end, as a multiple of the meat's water
 
 
@@ -180,9 +181,26 @@ def march(
     return now
 
 
-def _conductance(cells: Depth, water: Floats, pace: Floats) -> tuple[Floats, Floats]:
-    """Between neighbours, shape (N - 1, K, M), and from the outermost cell to the surface, shape (K, M). [kg water/s]"""
-    per_volume = water / cells.share[:, None]
+def open_to_pass(water: Floats, dry_matter: Floats) -> Floats:
+    """How freely a solute passes tissue that has dried or swollen, over fresh tissue of 74 % water.
+
+    Mackie and Meares 1955: ((1 - f)/(1 + f))**2 with f the volume share of what is not water, taken at 1,300 kg/m3.
+    """
+
+    def lets(f: Floats | float) -> Floats:
+        return np.asarray(((1 - f) / (1 + f)) ** 2)
+
+    solid = dry_matter / _SOLID
+    fresh = 0.26 / _SOLID
+    return lets(solid / (solid + water)) / lets(fresh / (fresh + 0.74))
+
+
+def _conductance(cells: Depth, content: Floats, pace: Floats, freely: Floats) -> tuple[Floats, Floats]:
+    """Between neighbours, shape (N - 1, K, M), and from the outermost cell to the surface, shape (K, M). [kg/s]
+
+    ``content`` is what carries (water, or dry matter where water itself moves), ``freely`` the share of the fresh pace.
+    """
+    per_volume = content * freely / cells.share[:, None]
     widths = np.diff(cells.edges)
     face = cells.order * cells.edges[1:-1] ** (cells.order - 1)
     inside = face[:, None] / (widths[:-1, None] / 2 / per_volume[:-1] + widths[1:, None] / 2 / per_volume[1:])
@@ -220,7 +238,7 @@ def _step(
     The bath is the last cell of a tridiagonal system.
     """
     n = len(cells.share)
-    inside, outside = _conductance(cells, p.water, pace)
+    inside, outside = _conductance(cells, p.water, pace, open_to_pass(p.water, p.dry_matter))
     water = np.broadcast_to(p.water[:, None, :], p.solute.shape)
     capacity = np.concatenate([water, bath[None]])
     start = np.concatenate([p.strength, strength[None]])
@@ -233,7 +251,7 @@ def _step(
 
 def _sealed(cells: Depth, p: Pieces, dt: float, pace: Floats, loss: Floats) -> Pieces:
     """The same with nothing beyond the surface; the solver's rounding is put back where it came from."""
-    inside, _ = _conductance(cells, p.water, pace)
+    inside, _ = _conductance(cells, p.water, pace, open_to_pass(p.water, p.dry_matter))
     water = np.broadcast_to(p.water[:, None, :], p.solute.shape)
     rate = np.broadcast_to(loss, p.solute.shape)
     first, second = _two_stages(water, p.strength, rate, inside, dt)
@@ -323,7 +341,7 @@ def _dry(cells: Depth, p: Pieces, dt: float, pace: Floats, surface: Surface) -> 
     """Water inside the meat by its own diffusion per dry matter, and out of the surface into air."""
     assert surface.drying is not None
     per_dry = p.water / p.dry_matter
-    inside, _ = _conductance(cells, p.dry_matter, pace[None])
+    inside, _ = _conductance(cells, p.dry_matter, pace[None], open_to_pass(p.water, p.dry_matter))
     links = inside[:, 0]
     leaves = surface.drying(p.solute[-1, 0] / p.water[-1], per_dry[-1])
     most = 0.2 * p.water[-1] / dt + links[-1] * per_dry[-1]

@@ -405,15 +405,16 @@ def _drying(stage: Stage, humidity: float, drawn: _Members, cells: Depth) -> Cal
     driest, wettest = (
         base.least_water_per_dry,
         base.most_water_per_dry,
-    )  # a crust beyond the law's end dries on as if it stood at that end
+    )  # drier than the law goes, the water activity is taken to fall with the water
 
     def leaves(strength: Floats, per_dry: Floats) -> Floats:
+        crust = np.minimum(per_dry / driest, 1.0)
         per_dry = np.clip(per_dry, driest, wettest)
         aw = water_activity.mixed(
             water_activity.of_salt(strength, kelvin, salt_law, crystals=True),
             water_activity.of_meat(per_dry, fresh, base),
         )
-        flux = surface_drying.drying_flux(aw, kelvin, np.full_like(aw, humidity), kelvin, drawn.air, vapour, air)
+        flux = surface_drying.drying_flux(aw * crust, kelvin, np.full_like(aw, humidity), kelvin, drawn.air, vapour, air)
         return np.maximum(flux, 0.0) * area
 
     return leaves

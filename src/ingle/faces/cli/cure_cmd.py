@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -127,16 +128,7 @@ def by_stages(given: dict[str, Any]) -> int:
         return 0
     show_history(answer)
     if given["chart"]:
-        told = answer.told
-        chart(
-            given["chart"],
-            told.hours,
-            told.core,
-            told.mean[1],
-            told.surface[1],
-            answer.ready,
-            answer.piece.thickness_mm,
-        )
+        draw_history(answer, given["chart"])
         click.echo(f"drawn: {given['chart']}")
     return 0
 
@@ -237,6 +229,23 @@ def draw(answer: CureAnswer, path: Path) -> None:
     chart(path, c.hours, (c.core_low, c.core, c.core_high), c.mean, c.surface, answer.ready, answer.piece.thickness_mm)
 
 
+def draw_history(answer: HistoryAnswer, path: Path) -> None:
+    """Write the chart of a history: salt, weight and nitrite, stage by stage."""
+    from ingle.faces import history_chart  # fonts are loaded only for a picture
+
+    ends = list(accumulate(stage.lasts_h for stage in answer.stages))
+    given: dict[str, Any] = {
+        "title": f"{answer.piece.name or 'A piece'}, {answer.piece.thickness_mm:g} mm thick",
+        "stages": [(stage.kind, end - stage.lasts_h, end) for stage, end in zip(answer.stages, ends, strict=True)],
+        "forecast": answer.ready,
+    }
+    picture(
+        path,
+        lambda: history_chart.history_svg(answer.told, **given),
+        lambda: history_chart.history_html(answer.told, **given),
+    )
+
+
 def chart(
     path: Path, hours: Any, core: Any, mean: Any, surface: Any, ready: Forecast, thickness_mm: float | None
 ) -> None:
@@ -259,8 +268,8 @@ def chart(
     picture(path, lambda: svg)
 
 
-def picture(path: Path, draw_svg: Callable[[], str]) -> None:
-    """Write a picture in the kind its ending names."""
+def picture(path: Path, draw_svg: Callable[[], str], draw_page: Callable[[], str] | None = None) -> None:
+    """Write a picture in the kind its ending names; ``draw_page`` makes a page of more than the picture."""
     if path.suffix.lower() not in (".svg", ".png", ".html"):
         raise BadBrief(
             f"chart {path.name!r} has no kind known here.",
@@ -271,10 +280,10 @@ def picture(path: Path, draw_svg: Callable[[], str]) -> None:
         )
     from ingle.faces import timeline  # typst and fonts are loaded only for a picture
 
-    svg = draw_svg()
+    page = draw_page or (lambda: timeline.chart_html(draw_svg(), title="Cure forecast"))
     written = {
-        ".svg": svg.encode,
-        ".png": lambda: timeline.timeline_png(svg),
-        ".html": lambda: timeline.chart_html(svg, title="Cure forecast").encode(),
+        ".svg": lambda: draw_svg().encode(),
+        ".png": lambda: timeline.timeline_png(draw_svg()),
+        ".html": lambda: page().encode(),
     }
     path.write_bytes(written[path.suffix.lower()]())
