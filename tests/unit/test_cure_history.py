@@ -108,7 +108,7 @@ def test_without_moving_water_it_meets_the_closed_form(monkeypatch):
     told = run(SLAB, (Stage("rub", 6 * 24, add=mix({"salt": "25g"})),), diffusivity=3e-10)
     series = forecast.curves(SLAB, 0.025, 4.0, diffusivity=3e-10, hours=np.array([144.0]))
     assert told.core[1][-1] == pytest.approx(
-        series.core[0] / 0.97, rel=0.02
+        series.core[0] / 0.97, rel=0.03
     )  # the closed form's middle loses 3 % of the dose
     assert told.mean[1][-1] == pytest.approx(series.mean[0] / 0.97, rel=0.03)
 

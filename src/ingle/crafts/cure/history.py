@@ -242,14 +242,13 @@ def run(
         if seen is not None:
             seen(number + 1, len(stages))
     core, mean, surface_salt, nitrite, change, strength = (np.array(column) for column in zip(*rows, strict=True))
-    band = lambda values: tuple(np.quantile(values, q, axis=1) for q in (0.05, 0.5, 0.95))  # noqa: E731
     return Told(
         hours=np.array(when),
-        core=band(core),
-        mean=band(mean),
-        surface=band(surface_salt),
-        nitrite_core=band(nitrite),
-        change_pct=band(change),
+        core=_band(core),
+        mean=_band(mean),
+        surface=_band(surface_salt),
+        nitrite_core=_band(nitrite),
+        change_pct=_band(change),
         after=tuple(after),
         worst=_worst(cells, now, stages[-1].celsius(stages[-1].lasts_h), drawn),
         profile=_profile(cells, now, drawn),
@@ -258,6 +257,12 @@ def run(
         assumed=tuple(dict.fromkeys(assumed)),
         hardening=crust,
     )
+
+
+def _band(values: Floats) -> tuple[Floats, Floats, Floats]:
+    """5, 50 and 95 % over the members at each time."""
+    low, likely, high = np.quantile(values, (0.05, 0.5, 0.95), axis=1)
+    return low, likely, high
 
 
 def _draw(piece: Piece, members: int, diffusivity: float | None) -> _Members:

@@ -133,7 +133,8 @@ def read_record(path: Path, field: str, lasts_h: float) -> Record:
     if not rows or [c.strip() for c in rows[0]] != ["time", "temperature_c"]:
         _refuse(field, f"{path.name} does not begin with the header.", rows[0] if rows else "empty", "time,temperature_c",
                 "Write the header line time,temperature_c.")  # fmt: skip
-    times, values = [], []
+    times: list[datetime] = []
+    values: list[float] = []
     for number, row in enumerate(rows[1:], 2):
         if not row:
             continue
