@@ -211,6 +211,9 @@ def run(
         when.append(hour)
         rows.append(_looked(p))
 
+    def since(start: float) -> Callable[[float, Pieces], None]:
+        return lambda second, p: note(start + second / units.HOUR_S, p)
+
     note(0.0, now)
     for number, stage in enumerate(stages):
         now, put = _begin(cells, now, stage, grams, drawn)
@@ -219,7 +222,6 @@ def run(
         assumed += said
         if stage.lasts_h > 0:
             seconds = histories.steps_of(stage.lasts_h * units.HOUR_S, STEPS)
-            start = at
             as_it_comes = POURS if stage.drip == "poured" and surface.saturated is not None else 1
             for part in np.array_split(np.arange(1, len(seconds)), as_it_comes):
                 now = histories.march(
@@ -230,7 +232,7 @@ def run(
                     _loss(stage, drawn),
                     surface,
                     water_pace=_water_pace(stage, drawn) if dries else None,
-                    seen=lambda s, p, start=start: note(start + s / units.HOUR_S, p),
+                    seen=since(at),
                 )
                 if as_it_comes > 1:
                     now = histories.pour(now, surface.saturated)
@@ -419,7 +421,9 @@ def _drying(stage: Stage, humidity: float, drawn: _Members, cells: Depth) -> Cal
             water_activity.of_salt(strength, kelvin, salt_law, crystals=True),
             water_activity.of_meat(per_dry, fresh, base),
         )
-        flux = surface_drying.drying_flux(aw * crust, kelvin, np.full_like(aw, humidity), kelvin, drawn.air, vapour, air)
+        flux = surface_drying.drying_flux(
+            aw * crust, kelvin, np.full_like(aw, humidity), kelvin, drawn.air, vapour, air
+        )
         return np.maximum(flux, 0.0) * area
 
     return leaves
