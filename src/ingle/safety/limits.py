@@ -158,39 +158,30 @@ class Product:
 
 
 @cache
-def all_limits() -> tuple[Limit, ...]:
-    """Every record that ships, checked on the way in."""
+def limits_of(country: str) -> tuple[Limit, ...]:
+    """The records of one country, checked on the way in."""
     found = []
-    for country in COUNTRIES:
-        for rule, said in tables.toml_table("limits", f"{country}.toml").items():
-            tables.source(said["source"])
-            found.append(
-                Limit(
-                    rule=rule,
-                    classes=tuple(said["classes"]),
-                    excludes=tuple(said.get("excludes", ())),
-                    superseded=said.get("superseded", False),
-                    printed=said.get("printed", ""),
-                    **{
-                        k: said[k]
-                        for k in (
-                            "about",
-                            "country",
-                            "limit",
-                            "basis",
-                            "substance",
-                            "counted",
-                            "source",
-                            "clause",
-                            "sure",
-                            "doubt",
-                            "in_force",
-                            "applies_if",
-                        )
-                    },
-                )
+    for rule, said in tables.toml_table("limits", f"{country}.toml").items():
+        tables.source(said["source"])
+        plain = ("about", "country", "limit", "basis", "substance", "counted", "source", "clause", "sure", "doubt")
+        found.append(
+            Limit(
+                rule=rule,
+                classes=tuple(said["classes"]),
+                excludes=tuple(said.get("excludes", ())),
+                superseded=said.get("superseded", False),
+                printed=said.get("printed", ""),
+                in_force=said["in_force"],
+                applies_if=said["applies_if"],
+                **{k: said[k] for k in plain},
             )
+        )
     return tuple(found)
+
+
+def all_limits() -> tuple[Limit, ...]:
+    """Every record that ships."""
+    return tuple(rule for country in COUNTRIES for rule in limits_of(country))
 
 
 def countries(named: str | tuple[str, ...] | list[str]) -> tuple[str, ...]:
@@ -211,7 +202,9 @@ def countries(named: str | tuple[str, ...] | list[str]) -> tuple[str, ...]:
 
 def applicable(product: Product, rules: tuple[str, ...], day: str) -> tuple[Limit, ...]:
     """Records that speak of this product, in these countries, on this ISO date."""
-    return tuple(rule for rule in all_limits() if rule.country in rules and _applies(rule, product, day))
+    return tuple(
+        rule for country in COUNTRIES if country in rules for rule in limits_of(country) if _applies(rule, product, day)
+    )
 
 
 def _applies(rule: Limit, product: Product, day: str) -> bool:

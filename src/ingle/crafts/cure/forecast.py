@@ -230,7 +230,7 @@ def _told(shape: str, members: Ensemble, dose: float, others: tuple[Factor, ...]
     reach = per_water / top - alpha
     final = per_water / (1 + alpha)
     fourier = (_PRODUCT_END if others else _FOURIER_END[kind]) * np.linspace(0, 1, _NUMBERS) ** 2
-    middle = float(np.median(members.path))
+    middle = float(np.quantile(members.path, 0.5))
     stretch = middle / members.path
     parts = [np.empty((len(alpha), _NUMBERS)) for _ in range(3)]
     dry = reach > (_BRIEF if others else 0)
@@ -468,7 +468,9 @@ def curves(
     found = [per_100g(_at(told, part, drawn, grid), drawn.water) for part in (told.mean, told.core, told.surface)]
     low, likely, high = (np.quantile(np.stack(found), q, axis=1) for q in (0.05, 0.5, 0.95))
     left = per_100g(told.final, drawn.water)
-    return CureCurves(grid, likely[1], likely[0], likely[2], low[1], high[1], low[0], high[0], float(np.median(left)))
+    return CureCurves(
+        grid, likely[1], likely[0], likely[2], low[1], high[1], low[0], high[0], float(np.quantile(left, 0.5))
+    )
 
 
 def require_dose(dose: float, pickle_water: float | None = None) -> None:

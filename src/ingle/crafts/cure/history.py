@@ -458,16 +458,16 @@ def _after(stage: Stage, hours: float, p: Pieces) -> After:
         hours=hours,
         change_pct=_three((p.weight - 1) * 100),
         brine_g_per_kg=_three(brine * 1000),
-        brine_strength=float(np.median(strength / (1 + strength))),
+        brine_strength=float(np.quantile(strength / (1 + strength), 0.5)),
         mean_salt=_three(p.solute[:, 0].sum(0) / p.weight * 100),
     )
 
 
 def _worst(cells: Depth, p: Pieces, celsius: float, drawn: _Members) -> Worst:
     phase = p.solute[:, 0] / (p.solute[:, 0] + p.water)
-    likely = np.median(phase, axis=1)
+    likely = np.quantile(phase, 0.5, axis=1)
     k = int(np.argmin(likely))
-    deep = (1 - cells.middle[k]) * float(np.median(drawn.path)) * 1000
+    deep = (1 - cells.middle[k]) * float(np.quantile(drawn.path, 0.5)) * 1000
     place = "core" if k == 0 else "surface" if k == len(likely) - 1 else f"{deep:.0f} mm under the surface"
     water0 = law()["water"]["lean"]["value"]
     kelvin = max(celsius, 0.0) + units.ZERO_CELSIUS_K
@@ -482,7 +482,12 @@ def _worst(cells: Depth, p: Pieces, celsius: float, drawn: _Members) -> Worst:
         crystals=True,
     )
     local = p.water[k] + p.dry_matter[k] + p.solute[k].sum(0)
-    return Worst(place, float(likely[k]) * 100, float(np.median(aw)), float(np.median(p.solute[k, 1] / local)) * 1e6)
+    return Worst(
+        place,
+        float(likely[k]) * 100,
+        float(np.quantile(aw, 0.5)),
+        float(np.quantile(p.solute[k, 1] / local, 0.5)) * 1e6,
+    )
 
 
 def _wet(water: Floats, dry: Floats) -> Floats:
@@ -494,8 +499,8 @@ def _wet(water: Floats, dry: Floats) -> Floats:
 
 def _profile(cells: Depth, p: Pieces, drawn: _Members) -> tuple[Floats, Floats]:
     local = p.water + p.dry_matter + p.solute.sum(1)
-    return (1 - cells.middle)[::-1] * float(np.median(drawn.path)) * 1000, np.median(
-        p.solute[:, 0] / local * 100, axis=1
+    return (1 - cells.middle)[::-1] * float(np.quantile(drawn.path, 0.5)) * 1000, np.quantile(
+        p.solute[:, 0] / local * 100, 0.5, axis=1
     )[::-1]
 
 
@@ -529,7 +534,7 @@ def _crust(stage: Stage, p: Pieces) -> float:
         fresh=water0 / (1 - water0),
         crystals=True,
     )
-    return float(np.median(surface_drying.hardening(aw, np.full_like(aw, humidity), laws.hardening())))
+    return float(np.quantile(surface_drying.hardening(aw, np.full_like(aw, humidity), laws.hardening()), 0.5))
 
 
 def _require_temperatures(stages: tuple[Stage, ...]) -> None:

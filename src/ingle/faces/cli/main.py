@@ -5,7 +5,6 @@ Exit: 0 done, 1 refused, 2 wrong usage, 3 done and something is over the line, 4
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from importlib import import_module
@@ -67,6 +66,8 @@ def main(args: list[str] | None = None) -> int:
         return code if isinstance(code, int) else 0
     except IngleError as error:
         if "--json" in words:
+            import json  # an error in JSON is rare, and help shall start at once
+
             click.echo(json.dumps(error.as_dict(), indent=2, ensure_ascii=False))
         click.echo(f"{type(error).__name__}: {error.text}", err=True)
         return exit_code(error)
@@ -82,5 +83,6 @@ def main(args: list[str] | None = None) -> int:
 
 
 def run() -> None:
-    """Entry point of the installed command."""
+    """Entry point of the installed command. One thread for matrices: a pool costs more to start than it saves here."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     sys.exit(main())
