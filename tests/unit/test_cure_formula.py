@@ -123,7 +123,12 @@ def test_premix_gives_the_same_nitrite_on_a_scale_that_can_dose_it(dose, step, s
 def test_small_piece_on_a_coarse_scale_gets_a_premix_not_a_dose():
     answer = weigh((Piece(300.0),), packet=STRONG, day=DAY, step_g=0.1)
     assert answer.formula.coarse
-    assert answer.formula.premix is not None
+    thinned = answer.formula.premix
+    assert answer.formula.grams["premix"] == thinned.dose_g
+    assert answer.formula.grams["curing_salt"] == 0
+    by_hand = thinned.dose_g * thinned.strength.nitrite / 300 * 1e6
+    assert answer.formula.ingoing.content.nitrite_as_sodium == pytest.approx(by_hand)
+    assert 112 < by_hand <= 118  # within 5 % of what was asked, never above
 
 
 def test_without_a_step_both_scales_are_answered():

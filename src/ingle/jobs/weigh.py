@@ -214,9 +214,8 @@ def weigh(
     keys = limits.countries(rules)
     product = _with_skin(product, base)
     found = limits.applicable(product, keys, day)
-    spread = step / made.grams["curing_salt"] if made.grams["curing_salt"] else 0.0
-    if made.coarse and made.premix is not None:
-        spread = step / made.premix.dose_g
+    weighed = made.grams.get("premix") or made.grams["curing_salt"]
+    spread = step / weighed if weighed else 0.0
     split = shares(pieces) if one_box and len(pieces) > 1 else ()
     spread = max([spread, *(spread + abs(s.surface_over_mass - 1) for s in split)])
     verdicts = limits.verdicts(

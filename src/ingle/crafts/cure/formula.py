@@ -138,19 +138,16 @@ def dry(base: Base, targets: Targets, packet: CuringSalt | None, step_g: float) 
     coarse = packet is not None and too_coarse(curing, step_g)
     thinned = premix(curing, packet, total_salt, step_g) if coarse and packet else None
     exact = {"salt": total_salt - inside, "curing_salt": curing, "sugar": targets.sugar * mass}
-    rounded_curing = round_down(curing, step_g)
     grams = {
-        "salt": round_up(total_salt - (rounded_curing * packet.salt if packet else 0.0), step_g),
-        "curing_salt": rounded_curing,
+        "salt": round_up(total_salt - (round_down(curing, step_g) * packet.salt if packet else 0.0), step_g),
+        "curing_salt": round_down(curing, step_g),
         "sugar": round_up(exact["sugar"], step_g),
     }
-    mix = Mix(
-        (
-            Added("salt", grams["salt"]),
-            *([Added("curing-salt", rounded_curing, packet)] if packet else []),
-            Added("sugar", grams["sugar"]),
-        )
-    )
+    agent_added = [Added("curing-salt", grams["curing_salt"], packet)] if packet else []
+    if thinned is not None:  # the scale cannot dose the curing salt: what is weighed is the premix
+        grams = {"salt": thinned.plain_salt_g, "curing_salt": 0.0, "premix": thinned.dose_g, "sugar": grams["sugar"]}
+        agent_added = [Added("curing-salt", thinned.dose_g, thinned.strength)]
+    mix = Mix((Added("salt", grams["salt"]), *agent_added, Added("sugar", grams["sugar"])))
     return Formula("dry", grams, exact, step_g, mix, accounting.dry(mix, mass), (), salt, thinned, coarse)
 
 

@@ -131,7 +131,8 @@ def show(answer: WeighAnswer, colour: bool) -> None:
             f"A step of {units.show_mass(f.step_g, f.step_g)} is more than 5 % of the curing salt ({f.exact['curing_salt']:.2f} g): thin it first."
         )
         _premix(f.premix)
-        _row("sugar", f.grams["sugar"], f.step_g)
+        if f.grams["sugar"]:
+            _row("sugar", f.grams["sugar"], f.step_g)
     elif f.coarse:
         put(
             f"A step of {units.show_mass(f.step_g, f.step_g)} is more than 5 % of the curing salt ({f.exact['curing_salt']:.2f} g), and a "

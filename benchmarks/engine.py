@@ -1,0 +1,28 @@
+"""The numerical engines: a box by finite volumes, a drawn section, an ensemble through a history of stages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from benchmarks import problems_transport as problems
+from benchmarks.run import Row, best
+from ingle.crafts.cure.history import Stage, run
+from ingle.crafts.cure.mix import mix
+from ingle.ground.things import Piece
+from ingle.jobs.section import cure_section, drawing
+
+STAGES = (
+    Stage("rub", 7 * 24.0, add=mix({"salt": "24g", "curing-salt@6.25%": "1.9g"})), Stage("rinse", 5 / 60, 8.0), Stage("rest", 48.0),
+    Stage("dry", 240.0, 12.0, humidity=0.8),
+)  # fmt: skip
+
+
+def rows() -> Iterator[Row]:
+    """Goals are told, not demanded, where no release has met them yet."""
+    problems.cure_run()
+    yield Row("P1 box by finite volumes, 36^3, 200 steps", best(problems.cure_run, 2), 0.100, "see P1 above", goal=True)
+    belly = drawing("belly")
+    cure_section(belly, 0.025)
+    yield Row("drawn belly 96 wide, salt, 14 d", best(lambda: cure_section(belly, 0.025)), 0.5, "none expresses it")
+    piece = Piece(1000.0, 50.0)
+    yield Row("history of four stages, 512 members", best(lambda: run(piece, STAGES, members=512)), 2.0, "none expresses it")
