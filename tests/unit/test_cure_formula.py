@@ -361,3 +361,10 @@ def test_method_errors():
         judge((Piece(1000.0),), mix([("salt", "5g")]), day=DAY, cover=mix([("salt", "5g")]))
     with pytest.raises(BadBrief, match="pickle"):
         judge((Piece(1000.0),), mix([("salt", "5g")]), day=DAY, pick_up=0.1)
+
+
+@pytest.mark.parametrize(("thickness_mm", "salt", "told"), [(20.0, "36g", "three times"), (50.0, "60g", "slices")])
+def test_a_long_soak_is_told_for_slices(thickness_mm, salt, told):
+    """A thin piece soaks whole in a night; a thick one would lie for days in water and is cut first."""
+    answer = judge((Piece(1000.0, thickness_mm),), mix([("salt", salt)]), day=DAY, temperature_c=4.0, days=9.0)
+    assert any(told in a.act for a in answer.advice)

@@ -193,3 +193,21 @@ def test_records_are_refused_not_mended(tmp_path, what):
         read_history(tmp_path / "h.toml")
     assert caught.value.field.endswith("record")
     assert caught.value.remedy
+
+
+def test_the_soak_that_is_told_brings_the_salt_back():
+    """Half of the members hold the wished salt after the likely soak, nearly all after the longest told."""
+    salty = (Stage("rub", 6 * 24.0, add=mix({"salt": "50g"})),)
+    told = history.soak_needed(SLAB, salty, 0.025)
+    assert 0 < told.low <= told.likely <= told.high
+    after = [
+        run(SLAB, (*salty, Stage("soak", h), Stage("rest", 20 * 24.0)), members=64).mean_of[-1]
+        for h in (told.low, told.likely, told.high)
+    ]
+    shares = [float(np.mean(salt <= 2.5 + 0.05)) for salt in after]
+    assert shares[0] < shares[1] < shares[2]
+    assert 0.45 <= shares[1] <= 0.75  # hours are told on the steps of the run, rounded up
+    assert shares[2] >= 0.9
+    thicker = history.soak_needed(Piece(1000.0, 70.0), salty, 0.025)
+    assert thicker is None or thicker.likely > told.likely
+    assert history.soak_needed(SLAB, salty, 0.001) is None

@@ -7,17 +7,18 @@ from typing import Any
 
 import numpy as np
 
-from ingle.crafts.cure import accounting, forecast, harm
+from ingle.crafts.cure import accounting, forecast, harm, history
 from ingle.crafts.cure.accounting import Ingoing
 from ingle.crafts.cure.base import Base, base_of_all
 from ingle.crafts.cure.forecast import Criterion, CureCurves
 from ingle.crafts.cure.formula import HOME_SALT
+from ingle.crafts.cure.history import Stage
 from ingle.crafts.cure.mix import Mix
-from ingle.crafts.cure.rescue import Advice, rescue
+from ingle.crafts.cure.rescue import LONGEST_SOAK_H, SLICE_MM, Advice, rescue
 from ingle.crafts.cure.shares import Share, shares
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
-from ingle.ground.things import Forecast, Piece
+from ingle.ground.things import Band, Forecast, Piece
 from ingle.jobs.weigh import (
     CAUTION_COLD,
     CAUTION_LAW,
@@ -243,6 +244,8 @@ def judge(
     ceiling = limits.as_sodium_nitrite(strictest) if strictest else None
     advice: tuple[Advice, ...] = ()
     if ruling.method == "dry":
+        salty = ruling.salt > wished_salt * EXCESS_OVER_WISH
+        whole, sliced = _soaks(pieces, base, mix, temperature_c, days, wished_salt) if salty else (None, None)
         advice = rescue(
             mix,
             base.skin_free_g,
@@ -251,6 +254,8 @@ def judge(
             days=days or 0.0,
             step_g=step_g,
             pull_h=pull,
+            soak_h=whole,
+            slice_soak_h=sliced,
         )
     return JudgeAnswer(
         kind=_kind(ruling.salt, wished_salt),
@@ -365,6 +370,21 @@ def _forecast(
         ).likely_h
     full = forecast.curves(slowest, dose, warm, days=max(asked * 1.5, 10.0), pickle_water=pickle)
     return table[around.index(asked)], table, near.left, ready, even, full, pull
+
+
+def _soaks(
+    pieces: tuple[Piece, ...], base: Base, mix: Mix, temperature_c: float | None, days: float | None, wished: float
+) -> tuple[Band | None, Band | None]:
+    """How long an excess cure that has lain must soak whole, and in slices where whole takes more than a night."""
+    if not days or len(pieces) != 1 or pieces[0].thickness_mm is None:
+        return None, None
+    warm = 4.0 if temperature_c is None else temperature_c
+    laid = (Stage("rub", days * 24, warm, add=mix),)
+    whole = history.soak_needed(pieces[0], laid, wished)
+    if whole is None or whole.likely <= LONGEST_SOAK_H:
+        return whole, None
+    # A slice takes in the whole mix in a few days: more salt than it holds when the middle is still short of it.
+    return whole, history.soak_needed(Piece(base.skin_free_g, SLICE_MM), laid, wished)
 
 
 def _cautions(nitrite: float, product: Product) -> tuple[str, ...]:

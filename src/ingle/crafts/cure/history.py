@@ -130,6 +130,7 @@ class Told:
     ready_h: (
         Floats  # of each member: first hour at which the core holds 90 % of the wished salt; infinite: not by the end
     )
+    mean_of: Floats  # of each member, shape (times, members) [g/100 g]
     closes: float  # largest relative gap of any solute's account
     assumed: tuple[str, ...]
     hardening: float  # 0 to 1: how much the driest stage asks for a hard crust
@@ -255,10 +256,37 @@ def run(
         worst=_worst(cells, now, stages[-1].celsius(stages[-1].lasts_h), drawn),
         profile=_profile(cells, now, drawn),
         ready_h=_first(np.array(when), strength, goal),
+        mean_of=mean,
         closes=float(np.max(np.abs(now.total() - given) / np.maximum(given, 1e-12) * (given > 0))),
         assumed=tuple(dict.fromkeys(assumed)),
         hardening=crust,
     )
+
+
+def soak_needed(
+    piece: Piece, stages: tuple[Stage, ...], wished: float, *, longest_h: float = 336.0, members: int = 64
+) -> Band | None:
+    """Hours of soaking, after some stages, until the whole piece holds the wished salt when it is even again.
+
+    Parameters
+    ----------
+    wished : float
+        Wished salt of the finished tissue [1], 0.025 for 2.5 g per 100 g.
+    longest_h : float
+        Longest soak looked at [h], in three times the piece's weight of water, not changed.
+
+    Returns
+    -------
+    Band or None
+        5, 50 and 95 % of the members [h], the last not past the longest soak; None when half do not come there by then.
+    """
+    start = sum(s.lasts_h for s in stages)
+    told = run(piece, (*stages, Stage("soak", longest_h)), members=members)
+    later = told.hours >= start - 1e-9
+    below = told.mean_of[later] <= wished * 100
+    first = np.where(below.any(0), told.hours[later][below.argmax(0)] - start, np.inf)
+    low, likely, high = (float(np.quantile(first, q, method="higher")) for q in (0.05, 0.5, 0.95))
+    return Band(low, likely, high if math.isfinite(high) else longest_h) if math.isfinite(likely) else None
 
 
 def _band(values: Floats) -> tuple[Floats, Floats, Floats]:

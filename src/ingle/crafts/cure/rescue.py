@@ -11,10 +11,12 @@ from ingle.crafts.cure.formula import HOME_NITRITE_MG_PER_KG, round_down, round_
 from ingle.crafts.cure.harm import CHILD_MG_PER_KG
 from ingle.crafts.cure.mix import Added, CuringSalt, Mix
 from ingle.ground import units
+from ingle.ground.things import Band
 
 # Between these no advice is given: the home window of nitrite, and a fifth around the wished salt (common practice).
 LEAST_NITRITE_MG_PER_KG = 100.0
 SALT_SLACK = 0.2
+LONGEST_SOAK_H, SLICE_MM = 12.0, 10.0  # a night in the fridge; a slice as it is fried (common practice)
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,8 @@ def rescue(
     step_g: float,
     pull_h: float | None = None,
     nitrite_wanted: bool = True,
+    soak_h: Band | None = None,
+    slice_soak_h: Band | None = None,
 ) -> tuple[Advice, ...]:
     """What can still be done with a dry mix.
 
@@ -53,6 +57,10 @@ def rescue(
         The lowest ceiling on ingoing nitrite that applies [mg NaNO2/kg].
     days : float
         Days the mix has been on; meat can share a mix only at the start.
+    soak_h : Band, optional
+        Hours of soak that bring an excess cure back to the wish.
+    slice_soak_h : Band, optional
+        The same for a slice of ``SLICE_MM`` that holds all the salt of the mix, told where the whole piece takes too long.
     pull_h : float, optional
         For an excess cure: the likely hour at which the whole piece holds the wished salt.
     """
@@ -80,7 +88,7 @@ def rescue(
             )
         )
     elif salt > wished_salt * (1 + SALT_SLACK):
-        found.append(_too_salty(salt, wished_salt, mass, days, pull_h))
+        found.append(_too_salty(salt, wished_salt, mass, days, pull_h, soak_h, slice_soak_h))
     return tuple(found)
 
 
@@ -136,7 +144,20 @@ def _too_little_nitrite(
     ), mix.plus(more)
 
 
-def _too_salty(salt: float, wished: float, mass: float, days: float, pull_h: float | None) -> Advice:
+def _about(hours: float) -> str:
+    """Hours of a soak to the whole hour: the spread is far wider than minutes."""
+    return units.show_hours(float(max(1, round(hours))))
+
+
+def _too_salty(
+    salt: float,
+    wished: float,
+    mass: float,
+    days: float,
+    pull_h: float | None,
+    soak_h: Band | None,
+    slice_soak_h: Band | None,
+) -> Advice:
     why = f"{units.show_fraction(salt)} salt is an excess cure: left until even the piece would be that salty, {units.show_fraction(wished)} is wished."
     if pull_h is not None and pull_h > 24 * days + 6:
         return Advice(f"Pull it {units.show_hours(pull_h)} after it went on, rinse, and let it rest until even.", why)
@@ -144,6 +165,19 @@ def _too_salty(salt: float, wished: float, mass: float, days: float, pull_h: flo
         more = round_up(mass * (salt / wished - 1), 1.0)
         return Advice(
             f"Wipe off what salt you can, or let {units.show_mass(more)} more meat share it; count the nitrite anew for that weight.",
+            why,
+        )
+    if soak_h is not None and soak_h.likely <= LONGEST_SOAK_H:
+        spread = f"{_about(soak_h.low)} to {_about(soak_h.high)}"
+        return Advice(
+            f"Pull it now, rinse it, and soak it in three times its weight of cold water in the fridge for about "
+            f"{_about(soak_h.likely)} ({spread}). Fry a slice to taste before you take it out, then rest it until even.",
+            why,
+        )
+    if soak_h is not None and slice_soak_h is not None:
+        return Advice(
+            f"Pull it now and rinse it. Whole it would have to soak about {_about(soak_h.likely)}: cut what you need into slices "
+            f"{SLICE_MM:.0f} mm thick and soak those in cold water in the fridge for about {_about(slice_soak_h.likely)}; fry one to taste.",
             why,
         )
     return Advice(
