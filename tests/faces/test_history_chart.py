@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from pytest import approx
 
 from ingle.faces.drawing import png
-from ingle.faces.history_chart import history_html, history_svg, spread
+from ingle.faces.history_chart import history_html, history_svg
+from ingle.faces.history_panels import spread
 from ingle.faces.setting import width as set_width
 from ingle.faces.tokens import contrast, theme
 from ingle.ground.errors import OutOfRange
