@@ -75,13 +75,7 @@ class WeighAnswer:
         f = self.formula
         told: dict[str, Any] = {
             "method": f.method,
-            "product": self.product.name,
-            "rules": list(self.rules),
-            "rules_named": self.rules_named,
-            "on": self.day,
-            "green_weight_g": self.base.whole_g,
-            "base_g": self.base.skin_free_g,
-            "base": self.base.words,
+            **asked_dict(self.product, self.rules, self.rules_named, self.day, self.base),
             "step_g": f.step_g,
             "grams": dict(f.grams),
             "ingoing": ingoing_dict(f.ingoing.content),
@@ -115,6 +109,19 @@ class WeighAnswer:
                 },
             }
         return told
+
+
+def asked_dict(product: Product, rules: tuple[str, ...], rules_named: bool, day: str, base: Base) -> dict[str, object]:
+    """What an answer was asked for: product, rule books, day and the weight that is counted on. [g]"""
+    return {
+        "product": product.name,
+        "rules": list(rules),
+        "rules_named": rules_named,
+        "on": day,
+        "green_weight_g": base.whole_g,
+        "base_g": base.skin_free_g,
+        "base": base.words,
+    }
 
 
 def ingoing_dict(content: limits.Content) -> dict[str, float]:

@@ -177,7 +177,7 @@ def _too_salty(
     if soak_h is not None and slice_soak_h is not None:
         return Advice(
             f"Pull it now and rinse it. Whole it would have to soak about {_about(soak_h.likely)}: cut what you need into slices "
-            f"{SLICE_MM:.0f} mm thick and soak those in cold water in the fridge for about {_about(slice_soak_h.likely)}; fry one to taste.",
+            f"{SLICE_MM:.0f} mm thick and soak those in three times their weight of cold water in the fridge for about {_about(slice_soak_h.likely)}; fry one to taste.",
             why,
         )
     return Advice(
