@@ -8,7 +8,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from benchmarks.run import Row, best
-from ingle.crafts.cure import forecast
+from ingle.crafts.cure import forecast, forecast_curves
 from ingle.ground.things import Piece
 from ingle.physics import series
 
@@ -36,7 +36,7 @@ def rows() -> Iterator[Row]:
     piece, week = Piece(1000.0, 50.0), 7 * 86400.0
 
     def fresh() -> None:
-        forecast._study.cache_clear()
+        forecast_curves.study.cache_clear()
         forecast.window(piece, 0.025, 4.0)
 
     fresh()

@@ -16,7 +16,7 @@ from scipy.integrate import solve_ivp
 from scipy.sparse import bmat, csc_matrix, diags, eye, kron
 
 from benchmarks.run import Row, best
-from ingle.crafts.cure import forecast
+from ingle.crafts.cure import forecast, forecast_curves
 from ingle.ground.things import Piece
 from ingle.physics import series
 from ingle.physics.series_product import product_bath
@@ -202,7 +202,7 @@ def rows() -> Iterator[Row]:
     piece = Piece(1000.0, 50.0, 100.0, 150.0, "box")
 
     def window() -> None:
-        forecast._study.cache_clear()
+        forecast_curves.study.cache_clear()
         forecast.window(piece, 0.025, 4.0)
 
     window()

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ingle.crafts.cure import forecast
+from ingle.crafts.cure import forecast, forecast_curves
 from ingle.crafts.cure.forecast import Criterion, curves, ensemble, law, window
 from ingle.ground import units
 from ingle.ground.errors import OutOfRange
@@ -50,11 +50,11 @@ def test_the_table_meets_every_member_by_itself(shape, dose):
     piece = replace(SLAB, shape=shape)
     members = ensemble(piece, 4.0, members=64)
     hours = np.array([24.0, 48.0, 96.0, 192.0, 400.0, 800.0])
-    told = forecast._told(shape, members, dose)
+    told = forecast_curves.member_curves(shape, members, dose)
     mean, core = direct(piece, members, dose, hours)
     final = told.final[:, None]
-    assert np.max(np.abs(forecast._at(told, told.core, members, hours) - core) / final) < 1e-3
-    off = np.abs(forecast._at(told, told.mean, members, hours) - mean) / final
+    assert np.max(np.abs(forecast_curves.at_hours(told, told.core, members, hours) - core) / final) < 1e-3
+    off = np.abs(forecast_curves.at_hours(told, told.mean, members, hours) - mean) / final
     assert np.max(off) < 1e-2
     assert np.max(off[:, hours >= 96]) < 2e-3
 
@@ -94,11 +94,11 @@ def test_a_box_in_the_table_meets_every_member_by_itself(piece, dose):
     """As for one-dimensional bodies: 1e-3 of the final value in the core; in the mean 1e-2 at the kink, then 2e-3."""
     members = ensemble(piece, 4.0, members=32)
     hours = np.array([24.0, 48.0, 96.0, 192.0, 400.0, 800.0])
-    told = forecast._told(piece.shape, members, dose, forecast._other_ways(piece))
+    told = forecast_curves.member_curves(piece.shape, members, dose, forecast_curves.other_ways(piece))
     mean, core = box_by_itself(piece, members, dose, hours)
     final = told.final[:, None]
-    assert np.max(np.abs(forecast._at(told, told.core, members, hours) - core) / final) < 1e-3
-    off = np.abs(forecast._at(told, told.mean, members, hours) - mean) / final
+    assert np.max(np.abs(forecast_curves.at_hours(told, told.core, members, hours) - core) / final) < 1e-3
+    off = np.abs(forecast_curves.at_hours(told, told.mean, members, hours) - mean) / final
     assert np.max(off) < 1e-2
     assert np.max(off[:, hours >= 96]) < 2e-3
 
@@ -121,8 +121,8 @@ def test_a_box_never_fills_later_than_its_slab_nor_a_cube_in_its_core(thickness,
     slab = Piece(1000.0, thickness)
     members = ensemble(slab, 4.0, members=64)
     hours = np.geomspace(2.0, 800.0, 12)
-    sided, flat = (forecast._told(p.shape, members, dose, forecast._other_ways(p)) for p in (box, slab))
-    gain = forecast._at(sided, sided.mean, members, hours) - forecast._at(flat, flat.mean, members, hours)
+    sided, flat = (forecast_curves.member_curves(p.shape, members, dose, forecast_curves.other_ways(p)) for p in (box, slab))
+    gain = forecast_curves.at_hours(sided, sided.mean, members, hours) - forecast_curves.at_hours(flat, flat.mean, members, hours)
     assert np.min(gain / flat.final[:, None]) > -1e-2
     cube = replace(box, width_mm=thickness, length_mm=thickness)
     first, then = window(cube, dose, 4.0, members=64), window(slab, dose, 4.0, members=64)
@@ -176,8 +176,8 @@ def test_the_band_covers_ninety_of_a_hundred_pieces_drawn_from_the_prior():
                 for f in ("diffusivity", "path", "alpha", "water", "brine", "taken", "partition")
             )
         )
-        curve = forecast._told("slab", one, 0.025)
-        found.append(forecast._first_hours(curve, curve.core, np.array([goal]), one)[0])
+        curve = forecast_curves.member_curves("slab", one, 0.025)
+        found.append(forecast_curves.first_hours(curve, curve.core, np.array([goal]), one)[0])
     share = np.mean((np.array(found) >= told.earliest_h) & (np.array(found) <= told.latest_h))
     assert share == pytest.approx(0.90, abs=0.03)
 
@@ -237,7 +237,7 @@ def test_curves_rise_and_never_pass_the_end(dose, temperature):
 def test_salt_taken_up_is_salt_given():
     """At the end mean salt in the piece and salt left in the brine make up the dose that stayed."""
     members = ensemble(SLAB, 4.0)
-    told = forecast._told("slab", members, 0.025)
+    told = forecast_curves.member_curves("slab", members, 0.025)
     in_meat = told.mean[:, -1] * members.water
     in_brine = told.surface[:, -1] / members.partition * members.brine
     assert in_meat + in_brine == pytest.approx(0.025 * members.taken, rel=2e-3)

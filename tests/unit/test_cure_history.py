@@ -3,13 +3,14 @@
 import numpy as np
 import pytest
 
-from ingle.crafts.cure import forecast, history
+from ingle.crafts.cure import forecast, history, history_surface
 from ingle.crafts.cure.history import Stage, run
 from ingle.crafts.cure.history_file import read_history
 from ingle.crafts.cure.mix import mix
 from ingle.faces.cli.main import main
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Piece
+from ingle.physics.histories import Surface
 
 SLAB = Piece(1000.0, 50.0)
 RUB = Stage("rub", 7 * 24, add=mix({"salt": "24g", "curing-salt@6.25%": "1.9g"}))
@@ -100,11 +101,11 @@ def test_without_moving_water_it_meets_the_closed_form(monkeypatch):
 
     def surface(stage, drawn, cells):
         held, dries, said = original(stage, drawn, cells)
-        return history.Surface(saturated=held.saturated), dries, said
+        return Surface(saturated=held.saturated), dries, said
 
-    original = history._surface
-    monkeypatch.setattr(history, "_surface", surface)
-    monkeypatch.setattr(history, "FILM", 0.04)
+    original = history.surface_of
+    monkeypatch.setattr(history, "surface_of", surface)
+    monkeypatch.setattr(history_surface, "FILM", 0.04)
     told = run(SLAB, (Stage("rub", 6 * 24, add=mix({"salt": "25g"})),), diffusivity=3e-10)
     series = forecast.curves(SLAB, 0.025, 4.0, diffusivity=3e-10, hours=np.array([144.0]))
     assert told.core[1][-1] == pytest.approx(

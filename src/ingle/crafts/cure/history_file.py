@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 
 import numpy as np
 
-from ingle.crafts.cure.history import AIR, KINDS, Record, Stage
+from ingle.crafts.cure.history_stage import AIR, KINDS, Record, Stage
 from ingle.crafts.cure.mix import mix
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, OutOfRange

@@ -1,0 +1,153 @@
+"""What a history tells: bands along time, what each stage leaves, and the worst place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ingle.crafts.cure import laws
+from ingle.crafts.cure.forecast_draw import law
+from ingle.crafts.cure.history_draw import Members
+from ingle.crafts.cure.history_stage import Stage
+from ingle.crafts.cure.history_surface import wet_of
+from ingle.ground import units
+from ingle.ground.things import Band
+from ingle.physics import water_activity
+from ingle.physics.histories import Depth, Pieces
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class After:
+    """What a stage leaves: weight against green weight, brine beside the meat, salt of the whole."""
+
+    kind: str
+    hours: float  # from the start
+    change_pct: Band
+    brine_g_per_kg: Band
+    brine_strength: float  # salt per brine by weight, likely
+    mean_salt: Band  # g per 100 g
+
+
+@dataclass(frozen=True)
+class Worst:
+    """The place with the least salt in its water, likely values at the end."""
+
+    place: str
+    water_phase_salt_pct: float
+    water_activity: float
+    nitrite_mg_per_kg: float
+
+
+@dataclass(frozen=True)
+class Told:
+    """A history as it comes out. Arrays along ``hours``; bands are (low, likely, high) at 5, 50 and 95 %."""
+
+    hours: Floats
+    core: tuple[Floats, Floats, Floats]  # g salt per 100 g
+    mean: tuple[Floats, Floats, Floats]
+    surface: tuple[Floats, Floats, Floats]
+    nitrite_core: tuple[Floats, Floats, Floats]  # mg/kg
+    change_pct: tuple[Floats, Floats, Floats]  # weight of the meat against green weight
+    after: tuple[After, ...]
+    worst: Worst
+    profile: tuple[Floats, Floats]  # depth from the surface [mm] and salt [g/100 g] at the end, likely
+    ready_h: (
+        Floats  # of each member: first hour at which the core holds 90 % of the wished salt; infinite: not by the end
+    )
+    mean_of: Floats  # of each member, shape (times, members) [g/100 g]
+    closes: float  # largest relative gap of any solute's account
+    assumed: tuple[str, ...]
+    hardening: float  # 0 to 1: how much the driest stage asks for a hard crust
+
+
+def band_of(values: Floats) -> tuple[Floats, Floats, Floats]:
+    """5, 50 and 95 % over the members at each time."""
+    low, likely, high = np.quantile(values, (0.05, 0.5, 0.95), axis=1)
+    return low, likely, high
+
+
+def looked(p: Pieces) -> tuple[Floats, ...]:
+    """Core, mean and surface salt [g/100 g], core nitrite [mg/kg], weight change [%], core salt per water [g/g]; each (M,)."""
+    local = p.water + p.dry_matter + p.solute.sum(1)
+    salt = p.solute[:, 0]
+    return (
+        salt[0] / local[0] * 100,
+        salt.sum(0) / p.weight * 100,
+        salt[-1] / local[-1] * 100,
+        p.solute[0, 1] / local[0] * 1e6,
+        (p.weight - 1) * 100,
+        salt[0] / p.water[0],
+    )
+
+
+def three(values: Floats) -> Band:
+    low, likely, high = np.quantile(values, (0.05, 0.5, 0.95))
+    return Band(float(low), float(likely), float(high))
+
+
+def after_of(stage: Stage, hours: float, p: Pieces) -> After:
+    brine = p.brine + p.dissolved.sum(0)
+    strength = np.where(
+        p.brine > 0, np.minimum(p.dissolved[0] / np.maximum(p.brine, 1e-9), law()["salt"]["saturated"]["value"]), 0.0
+    )
+    return After(
+        kind=stage.kind,
+        hours=hours,
+        change_pct=three((p.weight - 1) * 100),
+        brine_g_per_kg=three(brine * 1000),
+        brine_strength=float(np.quantile(strength / (1 + strength), 0.5)),
+        mean_salt=three(p.solute[:, 0].sum(0) / p.weight * 100),
+    )
+
+
+def worst_of(cells: Depth, p: Pieces, celsius: float, drawn: Members) -> Worst:
+    phase = p.solute[:, 0] / (p.solute[:, 0] + p.water)
+    likely = np.quantile(phase, 0.5, axis=1)
+    k = int(np.argmin(likely))
+    deep = (1 - cells.middle[k]) * float(np.quantile(drawn.path, 0.5)) * 1000
+    place = "core" if k == 0 else "surface" if k == len(likely) - 1 else f"{deep:.0f} mm under the surface"
+    water0 = law()["water"]["lean"]["value"]
+    kelvin = max(celsius, 0.0) + units.ZERO_CELSIUS_K
+    aw = water_activity.of_lean(
+        wet_of(p.water[k], p.dry_matter[k]),
+        p.solute[k, 0],
+        p.dry_matter[k],
+        kelvin,
+        laws.salt_activity(),
+        laws.meat_base(),
+        fresh=water0 / (1 - water0),
+        crystals=True,
+    )
+    local = p.water[k] + p.dry_matter[k] + p.solute[k].sum(0)
+    return Worst(
+        place,
+        float(likely[k]) * 100,
+        float(np.quantile(aw, 0.5)),
+        float(np.quantile(p.solute[k, 1] / local, 0.5)) * 1e6,
+    )
+
+
+def profile_of(cells: Depth, p: Pieces, drawn: Members) -> tuple[Floats, Floats]:
+    local = p.water + p.dry_matter + p.solute.sum(1)
+    return (1 - cells.middle)[::-1] * float(np.quantile(drawn.path, 0.5)) * 1000, np.quantile(
+        p.solute[:, 0] / local * 100, 0.5, axis=1
+    )[::-1]
+
+
+def first_hours_of(hours: Floats, strength: Floats, goal: float) -> Floats:
+    """First hour at which each member's core holds the goal; straight lines between rows."""
+    found = np.full(strength.shape[1], np.inf)
+    for m in range(strength.shape[1]):
+        over = np.flatnonzero(strength[:, m] >= goal)
+        if len(over):
+            i = over[0]
+            if i == 0:
+                found[m] = 0.0
+                continue
+            a, b = strength[i - 1, m], strength[i, m]
+            found[m] = hours[i - 1] + (hours[i] - hours[i - 1]) * (goal - a) / (b - a)
+    return found
