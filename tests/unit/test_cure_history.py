@@ -99,8 +99,8 @@ def test_without_moving_water_it_meets_the_closed_form(monkeypatch):
     Tissue that gave 4 % of its weight as brine lets about 5 % less through, which the series does not know.
     """
 
-    def surface(stage, drawn, cells):
-        held, dries, said = original(stage, drawn, cells)
+    def surface(stage, drawn, area):
+        held, dries, said = original(stage, drawn, area)
         return Surface(saturated=held.saturated), dries, said
 
     original = history.surface_of

@@ -173,7 +173,7 @@ def march(
         dt, middle = float(t1 - t0), float(t0 + t1) / 2
         now = _solutes(cells, now, dt, pace(middle), loss(middle), surface)
         if surface.exchange is not None and surface.exchange_s is not None:
-            now = _exchange(now, dt, surface)
+            now = exchange(now, dt, surface)
         if surface.drying is not None and water_pace is not None:
             now = _dry(cells, now, dt, water_pace(middle), surface)
         if seen is not None:
@@ -308,8 +308,11 @@ def _factored(main: Floats, links: Floats) -> Callable[[Floats], Floats]:
     return solve
 
 
-def _exchange(p: Pieces, dt: float, surface: Surface) -> Pieces:
-    """Water between meat and brine: out as water alone, in with what is dissolved in it, into the outermost cell."""
+def exchange(p: Pieces, dt: float, surface: Surface, faces: Floats | None = None) -> Pieces:
+    """Water between meat and brine: out as water alone, in with what is dissolved in it.
+
+    What comes in dissolved enters by ``faces``, the part of each cell in it, shape (N,); by the outermost cell when left out.
+    """
     assert surface.exchange is not None and surface.exchange_s is not None
     brine = np.maximum(p.brine, surface.film)
     strength = p.dissolved[0] / brine
@@ -320,7 +323,10 @@ def _exchange(p: Pieces, dt: float, surface: Surface) -> Pieces:
     moved = np.clip(moved, -0.5 * now, np.maximum(p.brine - surface.film, 0.0))
     carried = np.where(moved > 0, moved / brine, 0.0)[None] * np.minimum(p.dissolved, _liquid(p, surface, brine))
     solute = p.solute.copy()
-    solute[-1] += carried
+    if faces is None:
+        solute[-1] += carried
+    else:
+        solute += faces[:, None, None] * carried[None]
     return replace(
         p,
         water=p.water * (1 + moved / now)[None],
@@ -385,9 +391,8 @@ def add(p: Pieces, water: Floats, solutes: Floats) -> Pieces:
     return replace(p, brine=p.brine + water, dissolved=p.dissolved + solutes)
 
 
-def pump(cells: Depth, p: Pieces, water: Floats, solutes: Floats) -> Pieces:
-    """Inject water and solutes evenly into the meat. [kg/kg], shapes (M,) and (K, M)"""
-    share = cells.share
+def pump(share: Floats, p: Pieces, water: Floats, solutes: Floats) -> Pieces:
+    """Inject water and solutes into the meat, ``share`` of them into each cell (N,). [kg/kg], shapes (M,) and (K, M)"""
     return replace(
         p,
         water=p.water + share[:, None] * water[None],

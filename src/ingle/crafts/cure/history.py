@@ -16,7 +16,7 @@ from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.forecast_draw import KIND, law
 from ingle.crafts.cure.history_draw import SOLUTES, draw, loss_of, pace_of, water_pace_of
 from ingle.crafts.cure.history_stage import Record, Stage, require_temperatures
-from ingle.crafts.cure.history_surface import begin, crust_of, surface_of
+from ingle.crafts.cure.history_surface import area_of, begin, crust_of, surface_of
 from ingle.crafts.cure.history_told import (
     After,
     Told,
@@ -103,9 +103,9 @@ def run(
 
     note(0.0, now)
     for number, stage in enumerate(stages):
-        now, put = begin(cells, now, stage, grams, drawn)
+        now, put = begin(cells.share, now, stage, grams, drawn)
         given += put
-        surface, dries, said = surface_of(stage, drawn, cells)
+        surface, dries, said = surface_of(stage, drawn, area_of(cells, drawn))
         assumed += said
         if stage.lasts_h > 0:
             seconds = histories.steps_of(stage.lasts_h * units.HOUR_S, STEPS)
@@ -124,7 +124,7 @@ def run(
                 if as_it_comes > 1:
                     now = histories.pour(now, surface.saturated)
             at += stage.lasts_h
-        crust = max(crust, crust_of(stage, now) if dries else 0.0)
+        crust = max(crust, crust_of(stage, now.water[-1], now.solute[-1, 0], now.dry_matter[-1]) if dries else 0.0)
         if stage.drip == "poured" or stage.kind in ("immerse", "soak"):
             now = histories.pour(now)
         after.append(after_of(stage, at, now))

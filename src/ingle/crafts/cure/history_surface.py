@@ -23,8 +23,11 @@ USUAL_HUMIDITY = {"pellicle": 0.75, "smoke": 0.75}  # common practice, told as a
 SATURATED = np.array([np.nan, np.inf, np.inf, np.inf])
 
 
-def begin(cells: Depth, now: Pieces, stage: Stage, grams: float, drawn: Members) -> tuple[Pieces, Floats]:
-    """What happens at the start of a stage: pour, add, wet, pump. Returns the pieces and what was given, shape (K, M)."""
+def begin(share: Floats, now: Pieces, stage: Stage, grams: float, drawn: Members) -> tuple[Pieces, Floats]:
+    """What happens at the start of a stage: pour, add, wet, pump. Returns the pieces and what was given, shape (K, M).
+
+    ``share``: the part of what is pumped that comes into each cell, shape (N,).
+    """
     count = len(drawn.path)
     agents = stage.add
     put = (
@@ -41,7 +44,7 @@ def begin(cells: Depth, now: Pieces, stage: Stage, grams: float, drawn: Members)
     )
     water = np.full(count, agents.grams("water") / grams)
     if stage.kind == "pump":
-        return histories.pump(cells, now, water, put), put
+        return histories.pump(share, now, water, put), put
     if stage.kind in ("drain", "rinse", "soak", "immerse", "rest", *AIR):
         now = histories.pour(now)
     if stage.kind == "soak" and not agents.grams("water"):
@@ -54,8 +57,13 @@ def begin(cells: Depth, now: Pieces, stage: Stage, grams: float, drawn: Members)
     return histories.add(now, water, put), put
 
 
-def surface_of(stage: Stage, drawn: Members, cells: Depth) -> tuple[Surface, bool, list[str]]:
-    """What the surface meets, whether it dries, and what was assumed."""
+def area_of(cells: Depth, drawn: Members) -> Floats:
+    """Open face per green weight, shape (M,). [m2/kg]"""
+    return cells.order / (law()["density"]["value"] * drawn.path)
+
+
+def surface_of(stage: Stage, drawn: Members, area: Floats) -> tuple[Surface, bool, list[str]]:
+    """What the surface meets, whether it dries, and what was assumed. ``area``: face per green weight, as `area_of`."""
     saturated = law()["salt"]["saturated"]["value"]
     ceiling = SATURATED.copy()
     ceiling[0] = saturated
@@ -79,13 +87,12 @@ def surface_of(stage: Stage, drawn: Members, cells: Depth) -> tuple[Surface, boo
     )
     if humidity is None or stage.kind not in (*AIR, "rest"):
         return Surface(open=False), False, said
-    return Surface(open=False, drying=drying_of(stage, humidity, drawn, cells)), True, said
+    return Surface(open=False, drying=drying_of(stage, humidity, drawn, area)), True, said
 
 
-def drying_of(stage: Stage, humidity: float, drawn: Members, cells: Depth) -> Callable[[Floats, Floats], Floats]:
+def drying_of(stage: Stage, humidity: float, drawn: Members, area: Floats) -> Callable[[Floats, Floats], Floats]:
     """Water that leaves a kg of green weight in a second, from the state of the outermost cell."""
     kelvin = np.maximum(kelvin_of(stage, stage.lasts_h / 2, drawn), units.ZERO_CELSIUS_K)
-    area = cells.order / (law()["density"]["value"] * drawn.path)  # m2 per kg of green weight
     salt_law, base, vapour, air = laws.salt_activity(), laws.meat_base(), laws.vapour(), laws.air()
     water0 = law()["water"]["lean"]["value"]
     fresh = water0 / (1 - water0)
@@ -116,19 +123,24 @@ def wet_of(water: Floats, dry: Floats) -> Floats:
     return np.clip(water, driest * dry, wettest * dry)
 
 
-def crust_of(stage: Stage, p: Pieces) -> float:
-    """How much the air of a stage asks for a hard crust, 0 to 1, from the surface it leaves."""
-    humidity = stage.humidity if stage.humidity is not None else USUAL_HUMIDITY.get(stage.kind, 1.0)
+def activity_of(water: Floats, salt: Floats, dry: Floats, celsius: float) -> Floats:
+    """Water activity of lean anywhere in a piece, from what a place holds [kg/kg], shapes alike."""
     water0 = law()["water"]["lean"]["value"]
-    kelvin = max(stage.celsius(stage.lasts_h), 0.0) + units.ZERO_CELSIUS_K
-    aw = water_activity.of_lean(
-        wet_of(p.water[-1], p.dry_matter[-1]),
-        p.solute[-1, 0],
-        p.dry_matter[-1],
+    kelvin = max(celsius, 0.0) + units.ZERO_CELSIUS_K
+    return water_activity.of_lean(
+        wet_of(water, dry),
+        salt,
+        dry,
         kelvin,
         laws.salt_activity(),
         laws.meat_base(),
         fresh=water0 / (1 - water0),
         crystals=True,
     )
+
+
+def crust_of(stage: Stage, water: Floats, salt: Floats, dry: Floats) -> float:
+    """How much the air of a stage asks for a hard crust, 0 to 1, from what the surface holds at its end [kg/kg]."""
+    humidity = stage.humidity if stage.humidity is not None else USUAL_HUMIDITY.get(stage.kind, 1.0)
+    aw = activity_of(water, salt, dry, stage.celsius(stage.lasts_h))
     return float(np.quantile(surface_drying.hardening(aw, np.full_like(aw, humidity), laws.hardening()), 0.5))

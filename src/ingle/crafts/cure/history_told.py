@@ -7,14 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ingle.crafts.cure import laws
 from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import Members
 from ingle.crafts.cure.history_stage import Stage
-from ingle.crafts.cure.history_surface import wet_of
-from ingle.ground import units
+from ingle.crafts.cure.history_surface import activity_of
 from ingle.ground.things import Band
-from ingle.physics import water_activity
 from ingle.physics.histories import Depth, Pieces
 
 Floats = NDArray[np.float64]
@@ -110,18 +107,7 @@ def worst_of(cells: Depth, p: Pieces, celsius: float, drawn: Members) -> Worst:
     k = int(np.argmin(likely))
     deep = (1 - cells.middle[k]) * float(np.quantile(drawn.path, 0.5)) * 1000
     place = "core" if k == 0 else "surface" if k == len(likely) - 1 else f"{deep:.0f} mm under the surface"
-    water0 = law()["water"]["lean"]["value"]
-    kelvin = max(celsius, 0.0) + units.ZERO_CELSIUS_K
-    aw = water_activity.of_lean(
-        wet_of(p.water[k], p.dry_matter[k]),
-        p.solute[k, 0],
-        p.dry_matter[k],
-        kelvin,
-        laws.salt_activity(),
-        laws.meat_base(),
-        fresh=water0 / (1 - water0),
-        crystals=True,
-    )
+    aw = activity_of(p.water[k], p.solute[k, 0], p.dry_matter[k], celsius)
     local = p.water[k] + p.dry_matter[k] + p.solute[k].sum(0)
     return Worst(
         place,
