@@ -213,20 +213,22 @@ def test_diffusion_that_grows_with_strength_meets_a_steady_wall():
 # --- more axes -------------------------------------------------------------------------------------------
 
 
-def test_a_box_is_the_product_of_three_slabs():
+@pytest.mark.parametrize("method", ["auto", "march"])
+def test_a_box_is_the_product_of_three_slabs(method):
     """Newman's product for held faces; one eighth by symmetry."""
     grid = transport.box_grid((1.0, 1.2, 0.8), (32, 32, 32), wet=("right", "back", "top"), grade=4.0)
     result = run(grid, Field(), dict.fromkeys(("right", "back", "top"), Held(1.0)), [0.0, 0.05, 0.2], keep=False,
-                 tol=1e-3, watch=[transport.at_point(grid, (0, 0, 0), sealed=("left", "front", "bottom"))])
+                 method=method, tol=1e-3, watch=[transport.at_point(grid, (0, 0, 0), sealed=("left", "front", "bottom"))])
     fo = [np.array([0.05, 0.2]) / length**2 for length in (1.0, 1.2, 0.8)]
     assert result.mean[1:] == approx(1.0 - np.prod([1.0 - series.held_mean("slab", f) for f in fo], axis=0), abs=1e-3)
     core = 1.0 - np.prod([1.0 - series.held_core("slab", f) for f in fo], axis=0)
     assert result.watched[1:, 0] == approx(core, abs=1e-3)
 
 
-def test_a_short_cylinder_is_the_product_of_cylinder_and_slab():
+@pytest.mark.parametrize("method", ["auto", "march"])
+def test_a_short_cylinder_is_the_product_of_cylinder_and_slab(method):
     grid = transport.short_cylinder_grid(1.0, 1.5, (24, 24), wet=("side", "top"), grade=10.0)
-    result = run(grid, Field(), {"side": Held(1.0), "top": Held(1.0)}, [0.0, 0.1], tol=1e-3)
+    result = run(grid, Field(), dict.fromkeys(("side", "top"), Held(1.0)), [0.0, 0.1], tol=1e-3, method=method)
     rest = (1.0 - series.held_mean("cylinder", 0.1)) * (1.0 - series.held_mean("slab", 0.1 / 1.5**2))
     assert result.mean[-1] == approx(1.0 - rest, abs=1e-3)
 

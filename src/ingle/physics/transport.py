@@ -27,17 +27,19 @@ A history is a chain of runs: ``run(grid, field, {}, later, state=result.state)`
 other faces drain, rinse, soak, dry or fill a new bath. `resume` hands the same bath on.
 
 Cells are finite volumes: every content is moved, never made, so body + baths + lost - made stays equal to 1e-10 of the
-total. Errors fall with the square of cell width and of step length. Steps follow ``tol``; see ``transport_march`` for the
-method and ``transport_solve`` for the linear algebra.
+total. Errors fall with the square of cell width and of step length. Steps follow ``tol``.
 
-The kernels are compiled by Numba when it is installed. The first call ever compiles for some 25 s, the first call in
-later processes loads for about a second, and without Numba the same lines run as plain Python.
+An even tissue in a box, a rectangle or a short cylinder is told by its modes (``transport_modes``), in plain NumPy and
+at once. All else is marched (``transport_march``, ``transport_solve``) by kernels that Numba compiles when it is
+installed: the first call ever for some 25 s, the first call in later processes loads for about a second, and without
+Numba the same lines run as plain Python.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -55,8 +57,9 @@ from ingle.physics.transport_grid import (
     slab_grid,
     sphere_grid,
 )
+from ingle.physics.transport_modes import march_modes, suits
 from ingle.physics.transport_probe import at_point, compile_watch
-from ingle.physics.transport_shapes import Mesh, Plan
+from ingle.physics.transport_shapes import Mesh, Out, Plan
 
 __all__ = [
     "Bath",
@@ -141,6 +144,7 @@ def run(
     tol: float = 1e-4,
     scale: float | None = None,
     steps: ArrayLike | None = None,
+    method: Literal["auto", "march"] = "auto",
 ) -> Result:
     """March one field along a stage.
 
@@ -169,6 +173,9 @@ def run(
         Potential difference that counts as 1; left out: the widest between start and outside.
     steps : array_like
         Ends of fixed steps instead of adaptive ones, the last at times[-1]. [s] No error control.
+    method : {"auto", "march"}
+        "auto" takes an even tissue in a box, a rectangle or a short cylinder by its modes (``transport_modes``) and all
+        else by the march; "march" marches everything.
 
     Returns
     -------
@@ -179,11 +186,6 @@ def run(
     OutOfRange
         Times that do not rise, arrays that do not fit the grid, values below zero where none can be.
     """
-
-    # here, not above: these load the compiler, a quarter second that only a run needs
-    from ingle.physics.transport_kernels import workspace
-    from ingle.physics.transport_march import march
-    from ingle.physics.transport_stage import Out, standing
 
     told = _rising(times)
     begin = field.start if state is None else state.values
@@ -200,16 +202,23 @@ def run(
         0.02 * tol * span,
         _first_step(tissue, rim, told[-1] - told[0]) if state is None else state.step,
     )
-    mesh = Mesh(*grid.area, *grid.halves)
-    sparse = compile_watch(watch)
+    sparse, clock = compile_watch(watch), compile_clock(rates)
     out = Out(
         np.zeros((told.size if keep else 0, grid.volume.size)), np.zeros((told.size, len(outside))),
         np.zeros((told.size, 3)), np.zeros((told.size, len(watch))), np.zeros(8), np.zeros(5, np.int64),
     )
+    if told.size > 1 and method == "auto" and suits(grid, tissue, outside, clock):
+        last, step = march_modes(grid, tissue, rim, outside[0], clock, sparse, plan, out)
+        return _result(grid, field, told, outside, out, last, step)
+    # here, not above: these load the compiler, a quarter second that only a march needs
+    from ingle.physics.transport_kernels import workspace
+    from ingle.physics.transport_march import march
+    from ingle.physics.transport_stage import standing
+
     now = standing(tissue, pools)
     work = workspace(grid.volume.shape, rim.cell.size, len(outside))
     if told.size > 1:
-        step = march(mesh, rim, pools, tissue, compile_clock(rates), sparse, plan, work, now, out)
+        step = march(Mesh(*grid.area, *grid.halves), rim, pools, tissue, clock, sparse, plan, work, now, out)
     return _result(grid, field, told, outside, out, now.c, step)
 
 

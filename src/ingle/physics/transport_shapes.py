@@ -87,3 +87,14 @@ class Plan(NamedTuple):
     slack: float  # by how much the maximum principle may be missed
     exact: float  # residual left by the linear solver, in potential
     first_step: float
+
+
+class Out(NamedTuple):
+    """What is written down at the output times."""
+
+    values: Floats
+    baths: Floats
+    accounts: Floats  # body, lost, made
+    watched: Floats
+    tally: Floats  # (8,) running sums, see `transport_march.march`
+    counts: Whole  # steps, refusals, fallbacks, turns, assemblies

@@ -41,17 +41,6 @@ class Now(NamedTuple):
     k: np.ndarray  # conductivity in use, three-dimensional
 
 
-class Out(NamedTuple):
-    """What is written down at the output times."""
-
-    values: np.ndarray
-    baths: np.ndarray
-    accounts: np.ndarray  # body, lost, made
-    watched: np.ndarray
-    tally: np.ndarray  # (8,) running sums, see `march`
-    counts: np.ndarray  # steps, refusals, fallbacks, turns, assemblies
-
-
 def standing(tissue, pools) -> Now:
     """The march at its start."""
     start = tissue.start.ravel()
