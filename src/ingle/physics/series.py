@@ -12,6 +12,9 @@ Two layers:
   against Fo, broadcasting over members and times alike. An ensemble of M members at T times passes ``fourier``
   of shape (M, T) and ``alpha`` of shape (M, 1).
 
+Two more doors for those who ask often: ``series_compiled`` has the same box in a finite bath compiled, ``series_table`` a table
+of it over thickness.
+
 ``alpha`` = bath volume / (K x body volume), K the partition factor body/bath at equilibrium (for salt per
 water: bath water / meat water). Fractions are of the final change: 0 at the start, 1 when all is even.
 Left out: concentration-dependent D, layers, shrinkage, convection by brine. Those belong to ``transport``.
@@ -151,7 +154,7 @@ def held_surface(shape: Shape, exposure: ArrayLike, *, surface: float = 1.0, sta
     -------
     Curves, each of shape (...)
     """
-    X = _exposure(exposure)
+    X = exposure_of(exposure)
     rise = surface - start
     mean = start + rise * series_product.step_mean(shape.factors, X)
     core = start + rise * series_product.step_core(shape.factors, X)
@@ -174,7 +177,7 @@ def film_surface(
     -------
     Curves; ``surface`` is the middle of the wet face nearest to the core.
     """
-    X = _exposure(exposure)
+    X = exposure_of(exposure)
     rest_mean, rest_core, rest_surface = np.ones_like(X), np.ones_like(X), np.ones_like(X)
     nearest = min(path for _, path in shape.factors)
     surface_done = False
@@ -209,7 +212,7 @@ def finite_bath(
     -------
     Curves, each of shape (...); mean + alpha x surface stays constant.
     """
-    X = _exposure(exposure)
+    X = exposure_of(exposure)
     if np.isinf(alpha):
         return held_surface(shape, X, surface=bath, start=start)
     rise = final_value(alpha, bath, start) - start
@@ -243,7 +246,7 @@ def excess_then_bath(
     Curves; ``switch`` is the exposure at which the last dry salt dissolves [m2], 0 when the brine was never
     saturated (dose <= alpha x saturated), infinite when dry salt stays for ever.
     """
-    X = _exposure(exposure)
+    X = exposure_of(exposure)
     if saturated <= start:
         raise OutOfRange(
             f"saturated brine {saturated:g} is not stronger than the body {start:g}.",
@@ -266,7 +269,7 @@ def excess_then_bath(
     return Curves(mean, core, surface, switch)
 
 
-def _exposure(exposure: ArrayLike) -> NDArray[np.float64]:
+def exposure_of(exposure: ArrayLike) -> NDArray[np.float64]:
     """The exposure as an array; refuses what is negative or not a number."""
     X = np.asarray(exposure, dtype=float)
     if np.isnan(X).any() or (X < 0).any():

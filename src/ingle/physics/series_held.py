@@ -38,13 +38,13 @@ def held_both(kind: Kind, fourier: ArrayLike) -> tuple[Floats, Floats]:
     cylinder the expansion of 2 I1(s)/(s I0(s)) in 1/s, term by term. The core waits until Fo = 0.008.
     """
     fo = np.asarray(fourier, dtype=float)
-    p, mean_weight, core_weight = _held_modes(kind)
+    p, mean_weight, core_weight = held_modes(kind)
     mean, core = (1.0 - part for part in decay_sums(p, (mean_weight, core_weight), np.maximum(fo, STILL)))
     core = np.where(fo < STILL, 0.0, core)
     if (fo < SHORT).any():
         root = np.sqrt(np.minimum(fo, SHORT))
         early = np.zeros_like(root)
-        for coefficient in reversed(_short_terms(kind)):
+        for coefficient in reversed(short_terms(kind)):
             early = (early + coefficient) * root
         mean = np.where(fo < SHORT, early, mean)
     return mean, core
@@ -61,7 +61,8 @@ def held_core(kind: Kind, fourier: ArrayLike) -> Floats:
 
 
 @lru_cache(maxsize=3)
-def _held_modes(kind: Kind) -> tuple[Floats, Floats, Floats]:
+def held_modes(kind: Kind) -> tuple[Floats, Floats, Floats]:
+    """Roots of the held body and what each mode weighs in the mean and at the core, each (modes,)."""
     p = held_roots(kind, _MODES)
     return p, 2.0 * (order(kind) + 1) / (p * p), 2.0 / (p * phi_psi(kind, p)[1])
 
@@ -133,7 +134,7 @@ def _film_modes(kind: Kind, biot: Floats, count: int) -> tuple[Floats, Floats, F
 
 
 @lru_cache(maxsize=3)
-def _short_terms(kind: Kind) -> tuple[float, ...]:
+def short_terms(kind: Kind) -> tuple[float, ...]:
     """Coefficients of sqrt(Fo), Fo, Fo^(3/2) ... of the uptake at short time.
 
     With y = psi/phi of imaginary argument, y' = 1 - m y/s - y^2, so y = sum b_k s^-k follows term by term:

@@ -80,7 +80,7 @@ def product_bath(
     mean, core, bath : each of shape (..., T); mean + alpha bath = 1 + alpha.
     """
     a = np.asarray(alpha, dtype=float)
-    X, span = _time(factors, exposure)
+    X, span = spanned(factors, exposure)
     return _marched(factors, X, span, a, first=(1.0 + a) / a, nodes=nodes)
 
 
@@ -106,29 +106,39 @@ def product_excess(
     told_switch = switch if switch.ndim else float(switch)
     if not (switch < X).any():
         return held, told_switch
-    after, span = _time(factors, np.maximum(X - switch, 0.0))
+    after, span = spanned(factors, np.maximum(X - switch, 0.0))
     late = _marched(factors, after, span, a, first=np.ones(()), held_for=switch, nodes=nodes)
     mean, core, surface = (np.where(switch < X, v, h) for v, h in zip(late, held, strict=True))
     return (mean, core, surface), told_switch
 
 
-def _time(factors: Sequence[Factor], exposure: ArrayLike) -> tuple[Floats, Floats]:
+def spanned(factors: Sequence[Factor], exposure: ArrayLike) -> tuple[Floats, Floats]:
     """Exposure and the span (..., 1) to solve on: to the last one asked for, or until all is even."""
     X = np.asarray(exposure, dtype=float)
-    slowest = sum((held_roots(kind, 1)[0] / np.asarray(path, float)) ** 2 for kind, path in factors)
+    slowest = _fading(factors)
     asked = X.max(axis=-1, keepdims=X.ndim > 0) if X.size else np.zeros(())
     span = np.minimum(asked, _OVER / slowest)
     return X, np.where(span > 0.0, span, 1.0 / slowest)
 
 
-def _nodes_for(factors: Sequence[Factor], span: Floats, alpha: Floats) -> int:
+def _fading(factors: Sequence[Factor]) -> Any:
+    """How fast the slowest mode of the held body fades, per exposure; over members of the paths' shape. [1/m2]"""
+    return sum((held_roots(kind, 1)[0] / _length(path)) ** 2 for kind, path in factors)
+
+
+def _length(path: Any) -> Any:
+    """A path as it is where it is one number, else as an array: arrays of one number are slow."""
+    return path if isinstance(path, float) else np.asarray(path, float)
+
+
+def nodes_for(factors: Sequence[Factor], span: Floats, alpha: Floats) -> int:
     """Chebyshev terms that hold about 1e-6 of the final change.
 
     Measured against the roots of slab, cylinder and sphere. The bath first falls over a depth alpha x volume /
     wet area; with e that depth / sqrt(span), 8/sqrt(e) + 8 terms resolve it, and 34 + 10 sqrt(Fo) the kernel.
     Below e = 0.0018 the first fall would be blurred by more than 3e-5: refused.
     """
-    wetted = sum(float(KINDS.index(kind) + 1) / np.asarray(path, float) for kind, path in factors)
+    wetted = sum(float(KINDS.index(kind) + 1) / _length(path) for kind, path in factors)
     depth = float(np.min(alpha / wetted / np.sqrt(span)))
     if depth < _THINNEST:
         raise OutOfRange(
@@ -139,7 +149,7 @@ def _nodes_for(factors: Sequence[Factor], span: Floats, alpha: Floats) -> int:
             limit=float(np.min(alpha)) * _THINNEST / depth,
             remedy="Take the salt as a thin layer on the face (thin_layer), or give the larger brine.",
         )
-    slowest = sum((held_roots(kind, 1)[0] / np.asarray(path, float)) ** 2 for kind, path in factors)
+    slowest = _fading(factors)
     fo = float(np.max(span * slowest)) / held_roots("slab", 1)[0] ** 2
     wanted = max(8.0 / math.sqrt(depth) + 8.0, 34.0 + 10.0 * math.sqrt(fo))
     return next((n for n in _SIZES if n >= wanted), _SIZES[-1])
@@ -160,7 +170,7 @@ def _marched(
     Collocation at n points tau_i: alpha (B - first) + [mean - mean at the start] = 0, linear in the n
     coefficients of dB/dtau. Members lie in all axes but the last.
     """
-    grid, volterra, primitive = _weights(nodes or _nodes_for(factors, span, alpha))
+    grid, volterra, primitive = collocation(nodes or nodes_for(factors, span, alpha))
     n = grid.size
     kernel = step_both(factors, span * grid**2)
     spent, at_start = kernel, np.zeros(())
@@ -179,14 +189,14 @@ def _marched(
 def _read(values: Floats, tau: Floats) -> Floats:
     """Chebyshev interpolation from the grid (..., n) to tau (..., T)."""
     n = values.shape[-1]
-    c = values @ _to_coefficients(n).T
+    c = values @ to_coefficients(n).T
     if c.ndim == 1:
         return np.asarray(chebyshev.chebval(2.0 * tau - 1.0, c))
     return np.asarray(chebyshev.chebval(2.0 * tau - 1.0, np.moveaxis(c, -1, 0)[..., None], tensor=False))
 
 
 @lru_cache(maxsize=8)
-def _to_coefficients(n: int) -> Floats:
+def to_coefficients(n: int) -> Floats:
     """Values at the n Chebyshev points of 0..1 to coefficients."""
     angle = math.pi * (np.arange(n) + 0.5) / n
     T = np.cos(np.outer(np.arange(n), angle)) * (2.0 / n)
@@ -195,7 +205,7 @@ def _to_coefficients(n: int) -> Floats:
 
 
 @lru_cache(maxsize=8)
-def _weights(n: int) -> tuple[Floats, Floats, Floats]:
+def collocation(n: int) -> tuple[Floats, Floats, Floats]:
     """Grid (n,) in tau; Volterra weights (n kernel points, n times x n coefficients); primitives (n times, n).
 
     volterra[k, i, j] = int over a quarter turn of l_k(tau_i sin t) T_j(tau_i cos t) tau_i sin t dt, with l_k the
@@ -208,7 +218,7 @@ def _weights(n: int) -> tuple[Floats, Floats, Floats]:
     s, c = grid[:, None] * np.sin(t), grid[:, None] * np.cos(t)
     T_s, T_c = chebyshev.chebvander(2.0 * s - 1.0, n - 1), chebyshev.chebvander(2.0 * c - 1.0, n - 1)
     moments = np.matmul((T_s * (weight * s)[..., None]).transpose(0, 2, 1), T_c)  # (times, kernel mode, mode)
-    volterra = np.tensordot(_to_coefficients(n).T, moments, axes=([1], [1])).reshape(n, n * n)
+    volterra = np.tensordot(to_coefficients(n).T, moments, axes=([1], [1])).reshape(n, n * n)
     primitive = np.empty((n, n))
     for j in range(n):
         unit = np.zeros(j + 1)
@@ -221,7 +231,7 @@ def _weights(n: int) -> tuple[Floats, Floats, Floats]:
 
 def _switch(factors: Sequence[Factor], reach: Floats) -> Floats:
     """Exposure at which the mean of the held body is ``reach``, of its shape; infinite from 1 on. [m2]"""
-    slowest = sum((held_roots(kind, 1)[0] / np.asarray(path, float)) ** 2 for kind, path in factors)
+    slowest = _fading(factors)
     wanted = np.where(reach < 1.0, reach, 0.5)
     high = np.sqrt(-np.log1p(-wanted) / slowest) * (1.0 + 1e-12)
     root = find_root(lambda u: step_mean(factors, u * u) - wanted, np.zeros_like(high), high)

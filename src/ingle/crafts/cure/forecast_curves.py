@@ -15,6 +15,7 @@ from ingle.ground import units
 from ingle.ground.things import Piece
 from ingle.physics import series
 from ingle.physics.series_product import product_bath, product_excess
+from ingle.physics.series_table import nodes_over
 from ingle.physics.shapes import Box, Cylinder, Factor
 
 NUMBERS = 160
@@ -77,7 +78,7 @@ def member_curves(shape: str, members: Ensemble, dose: float, others: tuple[Fact
         if not here.any():
             continue
         (s, weights_s), (a, weights_a), (r, weights_r) = (
-            _nodes(values[here], count)
+            nodes_over(values[here], count)
             for values, count in zip(
                 (stretch, alpha, reach), (*counts[:2], counts[2] if unit is top else 1), strict=True
             )
@@ -139,20 +140,6 @@ def study(
         pickle_water=pickle_water,
     )
     return drawn, member_curves(piece.shape, drawn, dose, other_ways(piece))
-
-
-def _nodes(values: NDArray[np.float64], count: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Chebyshev nodes over the range of values, and every value's weights on them, shape (values, nodes)."""
-    low, high = float(values.min()), float(values.max())
-    if high - low < 1e-12 * max(abs(high), 1e-12):
-        return np.array([low]), np.ones((len(values), 1))
-    nodes = (low + high) / 2 + (high - low) / 2 * np.cos(np.pi * (2 * np.arange(count) + 1) / (2 * count))
-    weights = np.ones((len(values), count))
-    for i in range(count):
-        for j in range(count):
-            if i != j:
-                weights[:, i] *= (values - nodes[j]) / (nodes[i] - nodes[j])
-    return nodes, weights
 
 
 def at_hours(
