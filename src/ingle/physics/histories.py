@@ -20,54 +20,15 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from ingle.ground.errors import OutOfRange
+from ingle.physics.depths import Depth, between, depth, nested
 
+__all__ = [
+    "Depth", "Pieces", "Surface", "add", "depth", "exchange", "fresh", "march", "nested", "open_to_pass", "pour", "pump", "steps_of",
+]  # fmt: skip
 Floats = NDArray[np.float64]
-ORDER = {"slab": 1, "cylinder": 2, "sphere": 3}
 GAMMA = 1.0 - np.sqrt(0.5)
 _SOLID = 1.3  # density of dry matter over that of water (protein, memory)
 _WALL = 1e12  # capacity of a bath without end, as a multiple of the meat's water
-
-
-@dataclass(frozen=True)
-class Depth:
-    """Graded cells from the core (0) to the surface (1)."""
-
-    order: int  # 1 slab, 2 cylinder, 3 sphere
-    edges: Floats  # (N + 1,)
-
-    @property
-    def share(self) -> Floats:
-        """Volume of each cell as a share of the piece, shape (N,)."""
-        return np.diff(self.edges**self.order)
-
-    @property
-    def middle(self) -> Floats:
-        """Middle of each cell, shape (N,)."""
-        return (self.edges[1:] + self.edges[:-1]) / 2
-
-
-def depth(kind: str, cells: int = 32, first: float = 0.006) -> Depth:
-    """Cells that widen from the surface inward.
-
-    Parameters
-    ----------
-    kind : {"slab", "cylinder", "sphere"}
-    cells : int
-    first : float
-        Width of the outermost cell as a share of the path.
-    """
-    if kind not in ORDER:
-        raise OutOfRange(f"{kind!r} is not one of {', '.join(ORDER)}.", field="kind", value=kind, limit=tuple(ORDER))
-    low, high = 1.0 + 1e-9, 3.0
-    if first * cells >= 1:
-        return Depth(ORDER[kind], np.linspace(0, 1, cells + 1))
-    for _ in range(80):
-        ratio = (low + high) / 2
-        low, high = (ratio, high) if first * (ratio**cells - 1) / (ratio - 1) < 1 else (low, ratio)
-    widths = first * low ** np.arange(cells)
-    inward = np.concatenate([[0.0], np.cumsum(widths / widths.sum())])
-    return Depth(ORDER[kind], 1.0 - inward[::-1])
 
 
 @dataclass(frozen=True)
@@ -200,11 +161,8 @@ def _conductance(cells: Depth, content: Floats, pace: Floats, freely: Floats) ->
 
     ``content`` is what carries (water, or dry matter where water itself moves), ``freely`` the share of the fresh pace.
     """
-    per_volume = content * freely / cells.share[:, None]
-    widths = np.diff(cells.edges)
-    face = cells.order * cells.edges[1:-1] ** (cells.order - 1)
-    inside = face[:, None] / (widths[:-1, None] / 2 / per_volume[:-1] + widths[1:, None] / 2 / per_volume[1:])
-    outside = cells.order * per_volume[-1] / (widths[-1] / 2)
+    links = between(cells, content * (freely if cells.passes is None else freely * cells.passes[:, None]))
+    inside, outside = links[:-1], links[-1]
     return inside[:, None, :] * pace[None], outside[None, :] * pace
 
 

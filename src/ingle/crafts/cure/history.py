@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ingle.crafts.cure.base import base_of
-from ingle.crafts.cure.forecast_draw import KIND, law
-from ingle.crafts.cure.history_draw import SOLUTES, draw, loss_of, pace_of, water_pace_of
+from ingle.crafts.cure.forecast_draw import law
+from ingle.crafts.cure.history_draw import SOLUTES, cells_of, draw, loss_of, pace_of, water_pace_of
 from ingle.crafts.cure.history_stage import Record, Stage, require_temperatures
 from ingle.crafts.cure.history_surface import area_of, begin, crust_of, surface_of
 from ingle.crafts.cure.history_told import (
@@ -81,7 +81,7 @@ def run(
     require_temperatures(stages)
     grams = base_of(piece).skin_free_g
     drawn = draw(piece, members, diffusivity)
-    cells = histories.depth(KIND[piece.shape], CELLS)
+    cells, body = cells_of(piece, CELLS)
     count = len(drawn.path)
     water0 = law()["water"]["lean"]["value"]
     now = histories.fresh(cells, np.full(count, water0), len(SOLUTES))
@@ -90,7 +90,7 @@ def run(
     rows: list[tuple[Floats, ...]] = []
     when: list[float] = []
     after: list[After] = []
-    assumed: list[str] = []
+    assumed: list[str] = [*body]
     given = np.zeros((len(SOLUTES), count))
     at, crust = 0.0, 0.0
 

@@ -10,14 +10,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ingle.crafts.cure import laws
+from ingle.crafts.cure.forecast_curves import other_ways
 from ingle.crafts.cure.forecast_draw import KIND, law, normal, quasi_random, require_measured
 from ingle.crafts.cure.history_stage import Stage
 from ingle.ground import units
 from ingle.ground.things import Piece
 from ingle.physics import nitrite_loss
+from ingle.physics.depths import Depth, depth, nested
 from ingle.physics.diffusivity import GAS_CONSTANT
+from ingle.physics.series_roots import held_roots
 
 Floats = NDArray[np.float64]
+ROUND = {"slab": 1, "cylinder": 2, "sphere": 3}  # ways in that a round one counts for
+BY_SHELLS = "sides and ends count, as shells one inside the other: beside exact boxes the whole is within 3 %, but the core comes up to a quarter early"
+NO_SIDES = "sides and ends do not count: shape box with width and length, or a cylinder with its length, counts them"
 SOLUTES = ("salt", "nitrite", "nitrate", "sugar")
 
 
@@ -40,10 +46,28 @@ class Members:
     ph: Floats
 
 
-def draw(piece: Piece, members: int, diffusivity: float | None) -> Members:
-    prior, thickness = law(), require_measured(piece)
+def ways_in(piece: Piece) -> tuple[tuple[str, float], ...]:
+    """Each way into a piece and its path: across the thickness, then sides and ends where they were measured. [m]"""
     half = KIND[piece.shape] != "slab" or piece.skin == "none"
-    path = units.metres(thickness) / (2 if half else 1)
+    across = units.metres(require_measured(piece)) / (2 if half else 1)
+    return ((KIND[piece.shape], across), *((kind, float(size)) for kind, size in other_ways(piece)))
+
+
+def cells_of(piece: Piece, cells: int) -> tuple[Depth, tuple[str, ...]]:
+    """The one dimension that stands in for a piece, and what that assumes."""
+    kind = KIND[piece.shape]
+    ways = ways_in(piece)
+    if len(ways) == 1:
+        return depth(kind, cells), () if kind == "sphere" else (NO_SIDES,)
+    shortest = min(size for _, size in ways)
+    shares = [shortest / size for kind, size in ways for _ in range(ROUND[kind])]
+    slowest = sum((float(held_roots(kind, 1)[0]) * shortest / size) ** 2 for kind, size in ways)
+    return nested(tuple(shares), slowest, cells), (BY_SHELLS,)
+
+
+def draw(piece: Piece, members: int, diffusivity: float | None) -> Members:
+    prior = law()
+    path = min(size for _, size in ways_in(piece))
     if diffusivity is None:
         z, u = normal(members, 13)[:, :5], quasi_random(members, 13)[:, 5:]
     else:
