@@ -42,7 +42,7 @@ lock: $(VENV)/.test ## write the lock files anew from pyproject.toml
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra test -o requirements/test.lock pyproject.toml
 
 validation: $(VENV)/.run ## rebuild docs/validation.md: predictions beside measurements
-	@$(BIN)/python tools/validation.py
+	@$(BIN)/python -m tools.validation
 
 schema: $(VENV)/.run ## write the JSON schema of the plan
 	@$(BIN)/python -c "import json; from ingle.planning.planfile import schema; print(json.dumps(schema(), indent=1))" > docs/schema/plan.schema.json
