@@ -23,11 +23,13 @@ from numpy.typing import NDArray
 from ingle.physics.depths import Depth, between, depth, nested
 
 __all__ = [
-    "Depth", "Pieces", "Surface", "add", "depth", "exchange", "fresh", "march", "nested", "open_to_pass", "pour", "pump", "steps_of",
+    "Depth", "Pieces", "Surface", "add", "depth", "exchange", "fresh", "march", "nested", "open_to_pass", "parts_of", "pour",
+    "pump", "steps_of",
 ]  # fmt: skip
 Floats = NDArray[np.float64]
 GAMMA = 1.0 - np.sqrt(0.5)
 _SOLID = 1.3  # density of dry matter over that of water (protein, memory)
+POURS = 10  # times in a stage that its drip is poured off, dense at the start
 _WALL = 1e12  # capacity of a bath without end, as a multiple of the meat's water
 
 
@@ -326,6 +328,12 @@ def _dry(cells: Depth, p: Pieces, dt: float, pace: Floats, surface: Surface) -> 
 def steps_of(length: float, count: int) -> Floats:
     """Times from 0 to a stage's length, dense at its start: even steps in the square root of time. [s]"""
     return length * np.linspace(0.0, 1.0, count + 1) ** 2
+
+
+def parts_of(seconds: Floats, poured: bool) -> list[Floats]:
+    """The times of a stage in one, or in ten parts that share their ends where drip is poured off as it comes. [s]"""
+    parts = np.array_split(np.arange(1, len(seconds)), POURS if poured else 1)
+    return [seconds[part[0] - 1 : part[-1] + 1] for part in parts]
 
 
 def pour(p: Pieces, saturated: Floats | None = None) -> Pieces:

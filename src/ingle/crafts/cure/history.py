@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import SOLUTES, cells_of, draw, loss_of, pace_of, water_pace_of
-from ingle.crafts.cure.history_stage import Record, Stage, require_temperatures
+from ingle.crafts.cure.history_stage import Record, Stage, require_stages, require_temperatures
 from ingle.crafts.cure.history_surface import area_of, begin, crust_of, surface_of
 from ingle.crafts.cure.history_told import (
     After,
@@ -29,7 +29,6 @@ from ingle.crafts.cure.history_told import (
     worst_of,
 )
 from ingle.ground import units
-from ingle.ground.errors import BadBrief
 from ingle.ground.things import Band, Piece
 from ingle.physics import histories
 from ingle.physics.histories import Pieces
@@ -38,7 +37,6 @@ __all__ = ["After", "Record", "Stage", "Told", "Worst", "run", "soak_needed"]
 
 Floats = NDArray[np.float64]
 CELLS, STEPS = 30, 40
-POURS = 10  # times in a stage that its drip is poured off, dense at the start
 
 
 def run(
@@ -70,14 +68,7 @@ def run(
     OutOfRange
         Frozen or warm beyond the prior's range; a dose beyond what the water dissolves; no thickness.
     """
-    if not stages:
-        raise BadBrief(
-            "The history has no stage.",
-            field="stage",
-            value="missing",
-            limit="at least one",
-            remedy='Write [[stage]] kind = "rub".',
-        )
+    require_stages(stages)
     require_temperatures(stages)
     grams = base_of(piece).skin_free_g
     drawn = draw(piece, members, diffusivity)
@@ -109,19 +100,18 @@ def run(
         assumed += said
         if stage.lasts_h > 0:
             seconds = histories.steps_of(stage.lasts_h * units.HOUR_S, STEPS)
-            as_it_comes = POURS if stage.drip == "poured" and surface.saturated is not None else 1
-            for part in np.array_split(np.arange(1, len(seconds)), as_it_comes):
+            for part in histories.parts_of(seconds, stage.drip == "poured" and surface.saturated is not None):
                 now = histories.march(
                     cells,
                     now,
-                    seconds[part[0] - 1 : part[-1] + 1],
+                    part,
                     pace_of(stage, drawn),
                     loss_of(stage, drawn),
                     surface,
                     water_pace=water_pace_of(stage, drawn) if dries else None,
                     seen=since(at),
                 )
-                if as_it_comes > 1:
+                if len(part) < len(seconds):
                     now = histories.pour(now, surface.saturated)
             at += stage.lasts_h
         crust = max(crust, crust_of(stage, now.water[-1], now.solute[-1, 0], now.dry_matter[-1]) if dries else 0.0)

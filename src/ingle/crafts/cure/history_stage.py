@@ -72,6 +72,17 @@ class Stage:
         return self.temperature_c if self.record is None else self.record.at(hour)
 
 
+def require_stages(stages: tuple[Stage, ...]) -> None:
+    if not stages:
+        raise BadBrief(
+            "The history has no stage.",
+            field="stage",
+            value="missing",
+            limit="at least one",
+            remedy='Write [[stage]] kind = "rub".',
+        )
+
+
 def require_temperatures(stages: tuple[Stage, ...]) -> None:
     low, high = law()["salt"]["lean"]["valid_c"]
     for i, stage in enumerate(stages):

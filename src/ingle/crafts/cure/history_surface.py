@@ -42,19 +42,23 @@ def begin(share: Floats, now: Pieces, stage: Stage, grams: float, drawn: Members
         / grams
         * np.ones(count)
     )
-    water = np.full(count, agents.grams("water") / grams)
+    water = np.full(count, water_given(stage, grams))
     if stage.kind == "pump":
         return histories.pump(share, now, water, put), put
     if stage.kind in ("drain", "rinse", "soak", "immerse", "rest", *AIR):
         now = histories.pour(now)
-    if stage.kind == "soak" and not agents.grams("water"):
-        water = np.full(count, SOAK_WATER)
     if stage.kind in ("rub", "bag", "top-up", "turn") and not agents.grams("water"):
         put = put * drawn.taken[None]
         wet = np.maximum(FILM - now.brine, 0.0)  # the surface wets the rub with its own water
         share = 1 - wet / now.water.sum(0)
         now = replace(now, water=now.water * share[None], brine=now.brine + wet)
     return histories.add(now, water, put), put
+
+
+def water_given(stage: Stage, grams: float) -> float:
+    """Water that is put on or in with a stage, per green weight."""
+    water = stage.add.grams("water")
+    return SOAK_WATER if stage.kind == "soak" and not water else water / grams
 
 
 def area_of(cells: Depth, drawn: Members) -> Floats:
