@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from ingle.crafts.cure import forecast, history, history_surface
+from ingle.crafts.cure import forecast, history, history_march, history_surface
 from ingle.crafts.cure.history import Stage, run
 from ingle.crafts.cure.history_file import read_history
 from ingle.crafts.cure.mix import mix
@@ -103,8 +103,8 @@ def test_without_moving_water_it_meets_the_closed_form(monkeypatch):
         held, dries, said = original(stage, drawn, area)
         return Surface(saturated=held.saturated), dries, said
 
-    original = history.surface_of
-    monkeypatch.setattr(history, "surface_of", surface)
+    original = history_march.surface_of
+    monkeypatch.setattr(history_march, "surface_of", surface)
     monkeypatch.setattr(history_surface, "FILM", 0.04)
     told = run(SLAB, (Stage("rub", 6 * 24, add=mix({"salt": "25g"})),), diffusivity=3e-10)
     series = forecast.curves(SLAB, 0.025, 4.0, diffusivity=3e-10, hours=np.array([144.0]))

@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 
 from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.forecast_draw import law
-from ingle.crafts.cure.history_draw import SOLUTES, cells_of, draw, loss_of, pace_of, water_pace_of
-from ingle.crafts.cure.history_stage import Record, Stage, require_stages, require_temperatures
-from ingle.crafts.cure.history_surface import area_of, begin, crust_of, surface_of
+from ingle.crafts.cure.history_draw import SOLUTES, cells_of, draw
+from ingle.crafts.cure.history_march import CELLS, pass_through
+from ingle.crafts.cure.history_soak import soak_needed
+from ingle.crafts.cure.history_stage import Record, Stage, require_stages, require_temperatures, turning
 from ingle.crafts.cure.history_told import (
     After,
     Told,
@@ -28,15 +29,13 @@ from ingle.crafts.cure.history_told import (
     profile_of,
     worst_of,
 )
-from ingle.ground import units
-from ingle.ground.things import Band, Piece
+from ingle.ground.things import Piece
 from ingle.physics import histories
 from ingle.physics.histories import Pieces
 
 __all__ = ["After", "Record", "Stage", "Told", "Worst", "run", "soak_needed"]
 
 Floats = NDArray[np.float64]
-CELLS, STEPS = 30, 40
 
 
 def run(
@@ -81,45 +80,19 @@ def run(
     rows: list[tuple[Floats, ...]] = []
     when: list[float] = []
     after: list[After] = []
-    assumed: list[str] = [*body]
-    given = np.zeros((len(SOLUTES), count))
-    at, crust = 0.0, 0.0
 
     def note(hour: float, p: Pieces) -> None:
         when.append(hour)
         rows.append(looked(p))
 
-    def since(start: float) -> Callable[[float, Pieces], None]:
-        return lambda second, p: note(start + second / units.HOUR_S, p)
-
-    note(0.0, now)
-    for number, stage in enumerate(stages):
-        now, put = begin(cells.share, now, stage, grams, drawn)
-        given += put
-        surface, dries, said = surface_of(stage, drawn, area_of(cells, drawn))
-        assumed += said
-        if stage.lasts_h > 0:
-            seconds = histories.steps_of(stage.lasts_h * units.HOUR_S, STEPS)
-            for part in histories.parts_of(seconds, stage.drip == "poured" and surface.saturated is not None):
-                now = histories.march(
-                    cells,
-                    now,
-                    part,
-                    pace_of(stage, drawn),
-                    loss_of(stage, drawn),
-                    surface,
-                    water_pace=water_pace_of(stage, drawn) if dries else None,
-                    seen=since(at),
-                )
-                if len(part) < len(seconds):
-                    now = histories.pour(now, surface.saturated)
-            at += stage.lasts_h
-        crust = max(crust, crust_of(stage, now.water[-1], now.solute[-1, 0], now.dry_matter[-1]) if dries else 0.0)
-        if stage.drip == "poured" or stage.kind in ("immerse", "soak"):
-            now = histories.pour(now)
-        after.append(after_of(stage, at, now))
+    def ended(number: int, stage: Stage, hour: float, p: Pieces) -> None:
+        after.append(after_of(stage, hour, p))
         if seen is not None:
             seen(number + 1, len(stages))
+
+    note(0.0, now)
+    passed = pass_through(cells, now, stages, grams, drawn, note=note, ended=ended)
+    now, given = passed.now, passed.given
     core, mean, surface_salt, nitrite, change, strength = (np.array(column) for column in zip(*rows, strict=True))
     return Told(
         hours=np.array(when),
@@ -134,32 +107,6 @@ def run(
         ready_h=first_hours_of(np.array(when), strength, goal),
         mean_of=mean,
         closes=float(np.max(np.abs(now.total() - given) / np.maximum(given, 1e-12) * (given > 0))),
-        assumed=tuple(dict.fromkeys(assumed)),
-        hardening=crust,
+        assumed=(*turning(stages), *body, *passed.assumed),
+        hardening=passed.crust,
     )
-
-
-def soak_needed(
-    piece: Piece, stages: tuple[Stage, ...], wished: float, *, longest_h: float = 336.0, members: int = 64
-) -> Band | None:
-    """Hours of soaking, after some stages, until the whole piece holds the wished salt when it is even again.
-
-    Parameters
-    ----------
-    wished : float
-        Wished salt of the finished tissue [1], 0.025 for 2.5 g per 100 g.
-    longest_h : float
-        Longest soak looked at [h], in three times the piece's weight of water, not changed.
-
-    Returns
-    -------
-    Band or None
-        5, 50 and 95 % of the members [h], the last not past the longest soak; None when half do not come there by then.
-    """
-    start = sum(s.lasts_h for s in stages)
-    told = run(piece, (*stages, Stage("soak", longest_h)), members=members)
-    later = told.hours >= start - 1e-9
-    below = told.mean_of[later] <= wished * 100
-    first = np.where(below.any(0), told.hours[later][below.argmax(0)] - start, np.inf)
-    low, likely, high = (float(np.quantile(first, q, method="higher")) for q in (0.05, 0.5, 0.95))
-    return Band(low, likely, high if math.isfinite(high) else longest_h) if math.isfinite(likely) else None

@@ -14,6 +14,11 @@ from ingle.ground.errors import BadBrief, OutOfRange
 Floats = NDArray[np.float64]
 WET = ("rub", "bag", "turn", "top-up", "immerse", "soak")
 AIR = ("pellicle", "dry", "smoke")
+TURNED = ("rub", "bag", "top-up", "turn")  # stages in which turning would matter
+TURNING = (
+    "turning: nothing is computed for it; taken as turned daily, so that every open face is wet with brine. "
+    "A flat piece that salt enters by one face of two takes four times as long at the worst"
+)
 KINDS = (*WET, "pump", "drain", "rinse", "rest", *AIR)
 
 
@@ -81,6 +86,11 @@ def require_stages(stages: tuple[Stage, ...]) -> None:
             limit="at least one",
             remedy='Write [[stage]] kind = "rub".',
         )
+
+
+def turning(stages: tuple[Stage, ...]) -> tuple[str, ...]:
+    """What is assumed of turning, where it would matter."""
+    return (TURNING,) if any(stage.kind in TURNED for stage in stages) else ()
 
 
 def require_temperatures(stages: tuple[Stage, ...]) -> None:
