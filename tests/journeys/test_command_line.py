@@ -2,6 +2,7 @@
 
 import json
 import os
+import shlex
 import subprocess
 import sys
 
@@ -15,8 +16,8 @@ INGLE = [sys.executable, "-c", "from ingle.faces.cli.main import run; run()"]
 
 @pytest.fixture
 def call(capsys):
-    def run(*words):
-        code = main(list(words))
+    def run(line):
+        code = main(shlex.split(line))
         told = capsys.readouterr()
         return code, told.out, told.err
 
@@ -24,22 +25,7 @@ def call(capsys):
 
 
 def test_weigh_as_written_in_the_contract(call):
-    code, out, _ = call(
-        "weigh",
-        "--weight",
-        "1.38kg",
-        "--salt",
-        "2.5%",
-        "--nitrite",
-        "118",
-        "--curing-salt",
-        "6.25%",
-        "--sugar",
-        "1%",
-        "--rules",
-        "us,eu",
-        "--json",
-    )
+    code, out, _ = call("weigh --weight 1.38kg --salt 2.5% --nitrite 118 --curing-salt 6.25% --sugar 1% --rules us,eu --json")
     told = json.loads(out)
     assert code == 0
     assert told["grams"] == {"salt": 32.1, "curing_salt": 2.6, "sugar": 13.8}
@@ -50,24 +36,7 @@ def test_weigh_as_written_in_the_contract(call):
 
 
 def test_judge_as_written_in_the_contract(call):
-    code, out, _ = call(
-        "judge",
-        "--weight",
-        "1kg",
-        "--add",
-        "salt=50g",
-        "--add",
-        "curing-salt@6.25%=2.5g",
-        "--add",
-        "sugar=50g",
-        "--thickness",
-        "50mm",
-        "--temperature",
-        "4C",
-        "--days",
-        "6",
-        "--json",
-    )
+    code, out, _ = call("judge --weight 1kg --add salt=50g --add curing-salt@6.25%=2.5g --add sugar=50g --thickness 50mm --temperature 4C --days 6 --json")
     told = json.loads(out)
     assert code == 3
     assert told["ingoing"]["sodium_nitrite_mg_per_kg"] == pytest.approx(156.25)
@@ -77,18 +46,7 @@ def test_judge_as_written_in_the_contract(call):
 
 
 def test_cure_answers_with_a_window_and_a_curve(call):
-    code, out, _ = call(
-        "cure",
-        "--weight",
-        "1.284kg",
-        "--thickness",
-        "40mm",
-        "--add",
-        "salt=32g",
-        "--temperature",
-        "4C",
-        "--json",
-    )
+    code, out, _ = call("cure --weight 1.284kg --thickness 40mm --add salt=32g --temperature 4C --json")
     told = json.loads(out)
     assert code == 0
     assert told["window_h"]["earliest"] < told["window_h"]["likely"] < told["window_h"]["latest"]
@@ -96,113 +54,76 @@ def test_cure_answers_with_a_window_and_a_curve(call):
 
 
 @pytest.mark.parametrize(
-    ("words", "code"),
+    ("line", "code"),
     [
-        (["weigh", "--weight", "1kg", "--curing-salt", "6.25%", "--rules", "gb"], 0),
-        (
-            [
-                "judge",
-                "--weight",
-                "1kg",
-                "--add",
-                "salt=25g",
-                "--add",
-                "curing-salt@6.25%=4g",
-                "--rules",
-                "gb",
-            ],
-            3,
-        ),
-        (
-            [
-                "judge",
-                "--weight",
-                "1kg",
-                "--add",
-                "salt=25g",
-                "--add",
-                "curing-salt@6.25%=1.9g",
-                "--rules",
-                "anz",
-            ],
-            4,
-        ),
-        (["judge", "--weight", "1kg", "--add", "curing-salt@6.25%=1/4 tsp"], 1),
-        (["judge", "--weight", "1kg", "--add", "sodium-nitrite=1g"], 1),
-        (["judge", "--weight", "1kg", "--add", "curing-salt@6.25%=25g"], 1),
-        (["weigh", "--weight", "1kg", "--nitrite", "1200", "--curing-salt", "6.25%"], 1),
-        (["weigh", "--weight", "1kg"], 2),
-        (["weigh"], 2),
-        (["stew"], 2),
-        (["weigh", "--weight", "1.380 g", "--curing-salt", "6.25%"], 2),
-        (["plan", "no-such-brief.toml"], 2),
-        (["sources", "no-such-word-in-any-record"], 2),
+        ("weigh --weight 1kg --curing-salt 6.25% --rules gb", 0),
+        ("judge --weight 1kg --add salt=25g --add curing-salt@6.25%=4g --rules gb", 3),
+        ("judge --weight 1kg --add salt=25g --add curing-salt@6.25%=1.9g --rules anz", 4),
+        ("judge --weight 1kg --add 'curing-salt@6.25%=1/4 tsp'", 1),
+        ("judge --weight 1kg --add sodium-nitrite=1g", 1),
+        ("judge --weight 1kg --add curing-salt@6.25%=25g", 1),
+        ("weigh --weight 1kg --nitrite 1200 --curing-salt 6.25%", 1),
+        ("weigh --weight 1kg", 2),
+        ("weigh", 2),
+        ("stew", 2),
+        ("weigh --weight '1.380 g' --curing-salt 6.25%", 2),
+        ("plan no-such-brief.toml", 2),
+        ("sources no-such-word-in-any-record", 2),
     ],
     ids=str,
 )
-def test_exit_codes(call, words, code):
-    assert call(*words)[0] == code
+def test_exit_codes(call, line, code):
+    assert call(line)[0] == code
 
 
 @pytest.mark.parametrize(
-    "words",
+    "line",
     [
-        ["weigh", "--weight", "0kg", "--curing-salt", "6.25%"],
-        ["weigh", "--weight", "1kg", "--curing-salt", "6.25"],
-        ["weigh", "--weight", "1kg", "--salt", "40%", "--curing-salt", "6.25%"],
-        ["weigh", "--weight", "1kg", "--salt", "0.1%", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--salt", "2", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--sugar", "80%", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--nitrite", "-5", "--curing-salt", "6.25%"],
-        ["weigh", "--weight", "1kg", "--nitrite", "0", "--rules", "mars"],
-        ["weigh", "--weight", "1kg", "--nitrite", "0", "--on", "yesterday"],
-        ["weigh", "--weight", "1kg", "--method", "pump", "--curing-salt", "6.25%"],
-        ["weigh", "--weight", "1kg", "--method", "pump", "--water", "1kg", "--curing-salt", "6.25%"],
-        ["weigh", "--weight", "1kg", "--water", "1kg", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--salt", "1.5%", "--nitrite", "118", "--curing-salt", "0.6%"],
-        ["weigh", "--weight", "1kg", "--skin", "one-face", "--skin-weight", "900g", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--scale", "0g", "--nitrite", "0"],
-        ["weigh", "--weight", "1kg", "--salt-basis", "finished", "--nitrite", "0"],
-        ["judge", "--weight", "1kg", "--add", "salt"],
-        ["judge", "--weight", "1kg", "--add", "=5g"],
-        ["judge", "--weight", "1kg", "--add", "salt=5"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--thickness", "40mm"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--temperature", "39"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--temperature", "39C"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--temperature", "-18C"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--days", "-3"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--days", "soon"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "340mm", "--width", "120mm"],
-        ["judge", "--weight", "1kg", "--add", "salt=900g", "--thickness", "50mm"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--pick-up", "10%"],
-        ["cure", "--weight", "1kg", "--add", "salt=25g"],
-        [
-            "cure",
-            "--weight",
-            "1kg",
-            "--weight",
-            "2kg",
-            "--thickness",
-            "40mm",
-            "--thickness",
-            "50mm",
-            "--add",
-            "salt=25g",
-        ],
-        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--diffusivity", "1"],
-        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--chance", "20%"],
-        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--chart", "picture.bmp"],
-        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "sugar=25g"],
-        ["sheet", "no.plan", "--day", "mon"],
-        ["plan", "."],
+        "weigh --weight 0kg --curing-salt 6.25%",
+        "weigh --weight 1kg --curing-salt 6.25",
+        "weigh --weight 1kg --salt 40% --curing-salt 6.25%",
+        "weigh --weight 1kg --salt 0.1% --nitrite 0",
+        "weigh --weight 1kg --salt 2 --nitrite 0",
+        "weigh --weight 1kg --sugar 80% --nitrite 0",
+        "weigh --weight 1kg --nitrite -5 --curing-salt 6.25%",
+        "weigh --weight 1kg --nitrite 0 --rules mars",
+        "weigh --weight 1kg --nitrite 0 --on yesterday",
+        "weigh --weight 1kg --method pump --curing-salt 6.25%",
+        "weigh --weight 1kg --method pump --water 1kg --curing-salt 6.25%",
+        "weigh --weight 1kg --water 1kg --nitrite 0",
+        "weigh --weight 1kg --salt 1.5% --nitrite 118 --curing-salt 0.6%",
+        "weigh --weight 1kg --skin one-face --skin-weight 900g --nitrite 0",
+        "weigh --weight 1kg --scale 0g --nitrite 0",
+        "weigh --weight 1kg --salt-basis finished --nitrite 0",
+        "judge --weight 1kg --add salt",
+        "judge --weight 1kg --add =5g",
+        "judge --weight 1kg --add salt=5",
+        "judge --weight 1kg --add salt=50g --thickness 50mm --thickness 40mm",
+        "judge --weight 1kg --add salt=50g --thickness 50mm --temperature 39",
+        "judge --weight 1kg --add salt=50g --thickness 50mm --temperature 39C",
+        "judge --weight 1kg --add salt=50g --thickness 50mm --temperature -18C",
+        "judge --weight 1kg --add salt=50g --thickness 50mm --days -3",
+        "judge --weight 1kg --add salt=50g --days soon",
+        "judge --weight 1kg --add salt=50g --thickness 340mm --width 120mm",
+        "judge --weight 1kg --add salt=900g --thickness 50mm",
+        "judge --weight 1kg --add salt=50g --pick-up 10%",
+        "cure --weight 1kg --add salt=25g",
+        "cure --weight 1kg --weight 2kg --thickness 40mm --thickness 50mm --add salt=25g",
+        "cure --weight 1kg --thickness 40mm --add salt=25g --diffusivity 1",
+        "cure --weight 1kg --thickness 40mm --add salt=25g --chance 20%",
+        "cure --weight 1kg --thickness 40mm --add salt=25g --chart picture.bmp",
+        "cure --weight 1kg --thickness 40mm --add sugar=25g",
+        "sheet no.plan --day mon",
+        "plan .",
     ],
-    ids=" ".join,
+    ids=str,
 )
-def test_bad_input_is_answered_with_field_value_limit_and_remedy(call, words):
-    code, out, err = call(*words, "--json") if words[0] not in ("sheet",) else call(*words)
+def test_bad_input_is_answered_with_field_value_limit_and_remedy(call, line):
+    sheet = line.startswith("sheet ")
+    code, out, err = call(line if sheet else f"{line} --json")
     assert code in (1, 2)
     assert "Traceback" not in err + out
-    if words[0] != "sheet":
+    if not sheet:
         told = json.loads(out)
         assert told["field"]
         assert told["value"] is not None
@@ -222,29 +143,19 @@ def test_help_of_every_command_ends_with_an_example(call):
 
 
 @pytest.mark.parametrize(
-    "words",
+    "line",
     [
-        ["--help"],
-        *[[name, "--help"] for name in COMMANDS],
-        ["weigh", "--weight", "1.38kg", "--curing-salt", "6.25%"],
-        [
-            "judge",
-            "--weight",
-            "1kg",
-            "--add",
-            "salt=50g",
-            "--add",
-            "curing-salt@6.25%=2.5g",
-            "--thickness",
-            "50mm",
-        ],
-        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g"],
-        ["sources"],
+        "--help",
+        *(f"{name} --help" for name in COMMANDS),
+        "weigh --weight 1.38kg --curing-salt 6.25%",
+        "judge --weight 1kg --add salt=50g --add curing-salt@6.25%=2.5g --thickness 50mm",
+        "cure --weight 1kg --thickness 40mm --add salt=25g",
+        "sources",
     ],
-    ids=" ".join,
+    ids=str,
 )
-def test_nothing_is_wider_than_eighty_columns(call, words):
-    _, out, _ = call(*words)
+def test_nothing_is_wider_than_eighty_columns(call, line):
+    _, out, _ = call(line)
     wide = [
         line for line in out.splitlines() if len(line) > 80 and "[bacon_dry|" not in line and "[dry-bacon|" not in line
     ]
@@ -254,7 +165,7 @@ def test_nothing_is_wider_than_eighty_columns(call, words):
 def test_output_is_ascii_and_without_colour_in_a_pipe():
     env = dict(os.environ, LC_ALL="C", PYTHONIOENCODING="ascii")
     told = subprocess.run(
-        [*INGLE, "judge", "--weight", "1kg", "--add", "salt=50g", "--add", "curing-salt@6.25%=4g"],
+        [*INGLE, *shlex.split("judge --weight 1kg --add salt=50g --add curing-salt@6.25%=4g")],
         capture_output=True,
         env=env,
         check=False,
@@ -264,8 +175,8 @@ def test_output_is_ascii_and_without_colour_in_a_pipe():
     assert b"\x1b" not in told.stdout
 
 
-def imported(*words):
-    code = f"import sys; from ingle.faces.cli.main import main; main({list(words)!r}); sys.stderr.write('\\n'.join(sys.modules))"
+def imported(line):
+    code = f"import sys; from ingle.faces.cli.main import main; main({shlex.split(line)!r}); sys.stderr.write('\\n'.join(sys.modules))"
     return set(subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False).stderr.split())
 
 
@@ -290,22 +201,22 @@ def test_help_imports_neither_numpy_nor_a_job():
 
 
 @pytest.mark.parametrize(
-    "words",
+    "line",
     [
-        ["weigh", "--weight", "1.38kg", "--curing-salt", "6.25%", "--json"],
-        ["judge", "--weight", "1kg", "--add", "salt=50g", "--thickness", "50mm", "--json"],
-        ["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--json"],
+        "weigh --weight 1.38kg --curing-salt 6.25% --json",
+        "judge --weight 1kg --add salt=50g --thickness 50mm --json",
+        "cure --weight 1kg --thickness 40mm --add salt=25g --json",
     ],
-    ids=lambda w: w[0],
+    ids=lambda line: line.split()[0],
 )
-def test_calculations_import_nothing_heavier_than_numpy(words):
-    modules = imported(*words)
+def test_calculations_import_nothing_heavier_than_numpy(line):
+    modules = imported(line)
     assert not modules & HEAVY
     assert "ingle.planning" not in modules
 
 
 def test_weigh_needs_no_numpy():
-    assert "numpy" not in imported("weigh", "--weight", "1.38kg", "--curing-salt", "6.25%", "--json")
+    assert "numpy" not in imported("weigh --weight 1.38kg --curing-salt 6.25% --json")
 
 
 def test_a_broken_pipe_and_a_stop_are_no_traceback(monkeypatch, capsys):

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from tests.helpers import the
 from tests.planning.verifier import verify
 
 from ingle.faces.cli.main import main
@@ -34,31 +35,21 @@ def seen():
     return []
 
 
-@pytest.fixture(autouse=True)
-def watch(monkeypatch, seen):
+@pytest.fixture(scope="module", autouse=True)
+def watch(seen):
     def watched(problem, **more):
         schedule = solve(problem, **more)
         seen.append((problem, schedule))
         return schedule
 
-    monkeypatch.setattr(job, "solve", watched)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(job, "solve", watched)
+        yield
 
 
 @pytest.fixture(scope="module")
-def demo(kitchen, seen):
-    brief, parts, kit = kitchen
-    original = job.solve
-
-    def watched(problem, **more):
-        schedule = solve(problem, **more)
-        seen.append((problem, schedule))
-        return schedule
-
-    job.solve = watched
-    try:
-        return job.plan_of(brief, parts, kit, limit_s=6)
-    finally:
-        job.solve = original
+def demo(kitchen):
+    return job.plan_of(*kitchen, limit_s=6)
 
 
 def test_the_demonstration_passes_the_independent_verifier(demo, seen):
@@ -84,7 +75,7 @@ def test_cautions_stand_where_the_step_is(demo):
 
 
 def test_cold_smoke_ends_two_days_before_the_meal(demo):
-    smoke = next(s for s in demo.steps if s.id == "collar.smoke")
+    smoke = the(demo.steps, id="collar.smoke")
     assert demo.at - smoke.end >= timedelta(days=2)
 
 
@@ -99,7 +90,7 @@ def test_buttermilk_reaches_the_dough_in_time(demo):
 
 
 def test_the_cure_is_pulled_no_sooner_than_its_chance(demo):
-    cure = next(s for s in demo.steps if s.id == "collar.cure")
+    cure = the(demo.steps, id="collar.cure")
     hours = (cure.end - cure.start).total_seconds() / 3600
     assert hours >= cure.forecast.at_chance["0.95"] - 1e-6
     assert cure.ready[0] < cure.ready[1] < cure.ready[2] <= cure.end

@@ -9,6 +9,7 @@ from itertools import product
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.helpers import the
 
 from ingle.ground.errors import BadBrief
 from ingle.ground.tables import data_path
@@ -71,7 +72,7 @@ def test_a_recipe_scales_as_hand_arithmetic_says(supper):
     _, _, q = of(supper)
     assert q.parts["dumpling"].takes_g["flour"] == pytest.approx(800 * 0.50 / 0.95, rel=1e-12)
     assert q.parts["dumpling"].likely_takes_g["flour"] == pytest.approx(400.0, rel=1e-12)
-    flour = next(line for line in q.shopping if line.item == "flour")
+    flour = the(q.shopping, item="flour")
     assert flour.packs == ("1 x 1kg",)
     assert flour.left == pytest.approx(1000 - 800 * 0.50 / 0.95, rel=1e-12)
 
@@ -81,7 +82,7 @@ def test_a_main_product_that_feeds_another_part_is_made_on_top(supper):
     _, _, q = of(supper)
     more = 500 * 0.40 / 0.95
     assert q.parts["ham"].need_g == pytest.approx(1000 + more, rel=1e-12)
-    assert next(f for f in q.flows if f.to_part == "gravy").amount_g == pytest.approx(more, rel=1e-12)
+    assert the(q.flows, to_part="gravy").amount_g == pytest.approx(more, rel=1e-12)
 
 
 def test_a_part_that_only_feeds_another_is_cooked_too(supper, swap):
@@ -103,14 +104,14 @@ def test_a_weighed_skin_is_the_supply_and_the_rest_is_bought(supper, swap):
     """Dumplings take 0.30 kg skin a kg: 253 g at the low yield; 190 g were weighed, 63 g are bought."""
     _, _, q = of(supper)
     need = 800 * 0.30 / 0.95
-    flow = next(f for f in q.flows if f.to_part == "dumpling")
+    flow = the(q.flows, to_part="dumpling")
     assert (flow.amount_g, flow.need_g) == (pytest.approx(190.0), pytest.approx(need))
-    lard = next(line for line in q.shopping if line.item == "lard")
+    lard = the(q.shopping, item="lard")
     assert lard.need == pytest.approx(need - 190, rel=1e-9)
     swap(supper / "brief.toml", 'skin = "one-face", skin_weight = "0.19kg"', 'skin = "none"')
     _, _, q = of(supper)
     assert not [f for f in q.flows if f.to_part == "dumpling"]
-    assert next(line for line in q.shopping if line.item == "lard").need == pytest.approx(need, rel=1e-9)
+    assert the(q.shopping, item="lard").need == pytest.approx(need, rel=1e-9)
 
 
 def test_a_piece_lies_in_its_cure_without_the_skin_that_was_taken_off(supper):
@@ -150,7 +151,7 @@ def test_a_begun_piece_is_neither_bought_nor_skinned_again():
     q = quantities(STALL, PARTS)
     mass = q.parts["collar"]
     assert mass.begun_g == 940 + 960 + 910
-    meat = next(line for line in q.shopping if line.item == "pork-collar")
+    meat = the(q.shopping, item="pork-collar")
     assert meat.amount == sum(p.piece.weight_g for p in STALL.serve[0].pieces if p.begun is None)
     assert [(b.suffix, len(b.pieces)) for b in mass.boxes] == [("", 9), ("@2", 3)]
     assert mass.gives_g["rind"].likely == pytest.approx(0.10 * meat.amount, rel=1e-9)
@@ -172,8 +173,8 @@ def test_a_part_file_that_goes_changes_what_is_bought(supper):
     (supper / "parts" / "ham.toml").unlink()
     q = quantities(no_ham, load_parts(brief.parts_dirs))
     assert (
-        next(line for line in q.shopping if line.item == "lard").need
-        > next(x for x in with_ham.shopping if x.item == "lard").need
+        the(q.shopping, item="lard").need
+        > the(with_ham.shopping, item="lard").need
     )
     with pytest.raises(BadBrief) as why:
         quantities(brief, load_parts(brief.parts_dirs))
@@ -186,7 +187,7 @@ def test_a_part_file_copied_under_a_new_key_can_be_served_beside_the_first(suppe
     brief, _, before = of(supper)
     both = replace(brief, serve=(*brief.serve, Served("noodle", 80.0)))
     after = quantities(both, load_parts(brief.parts_dirs))
-    flour = [next(x for x in q.shopping if x.item == "flour") for q in (before, after)]
+    flour = [the(q.shopping, item="flour") for q in (before, after)]
     assert flour[1].need == pytest.approx(2 * flour[0].need, rel=1e-12)
     assert flour[1].parts == ("dumpling", "noodle")
     skin = sum(f.amount_g for f in after.flows if f.from_part == "ham" and f.item == "skin" and f.to_part)
@@ -254,11 +255,11 @@ def test_buying_hours_follow_the_steps_and_how_long_things_keep():
     q = quantities(BRIEF, PARTS)
     ripen, churned = datetime(2026, 12, 14, 18, tzinfo=UTC), datetime(2026, 12, 15, 20, tzinfo=UTC)
     lines = dated(q.shopping, q.wants, {"butter.ripen": ripen, "butter.work": churned})
-    cream = next(x for x in lines if x.item == "cream")
+    cream = the(lines, item="cream")
     assert (cream.buy_by, cream.buy_from) == (ripen, ripen - timedelta(days=5))
-    assert next(x for x in lines if x.item == "salt").buy_by == churned
+    assert the(lines, item="salt").buy_by == churned
     assert (
-        next(x for x in lines if x.item == "rye-flour").buy_by is None
+        the(lines, item="rye-flour").buy_by is None
     )  # its step is not among the hours given
     bake = ripen + timedelta(days=20)
     two = dated(
@@ -266,4 +267,4 @@ def test_buying_hours_follow_the_steps_and_how_long_things_keep():
         (*q.wants, replace(next(w for w in q.wants if w.bought.item == "cream"), part="loaf", step="bake")),
         {"butter.ripen": ripen, "loaf.bake": bake},
     )
-    assert "buy again for loaf" in next(x for x in two if x.item == "cream").note
+    assert "buy again for loaf" in the(two, item="cream").note

@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.helpers import the
 
 from ingle.crafts.cure import accounting, formula, harm
 from ingle.crafts.cure.base import SKIN_SHARE, base_of
@@ -141,11 +142,11 @@ def test_without_a_step_both_scales_are_answered():
 def test_the_scale_error_is_judged_with_the_amount():
     """118 asked, 2.6 g of 6.25 % on 1.38 kg: 117.75, and 122 with one step of 0.1 g more: touches 119.98."""
     answer = weigh((Piece(1380.0),), packet=STRONG, day=DAY, rules="eu")
-    verdict = next(v for v in answer.verdicts if v.rule == "eu-new-nht-nitrite-added")
+    verdict = the(answer.verdicts, rule="eu-new-nht-nitrite-added")
     assert verdict.level == "near"
     assert verdict.high > 80 > verdict.value
     finer = weigh((Piece(1380.0),), packet=STRONG, day=DAY, rules="eu", step_g=0.01)
-    assert next(v for v in finer.verdicts if v.rule == "eu-new-nht-nitrite-added").level == "within"
+    assert the(finer.verdicts, rule="eu-new-nht-nitrite-added").level == "within"
 
 
 def test_several_pieces_in_one_box_share_by_surface_at_first():
@@ -156,10 +157,10 @@ def test_several_pieces_in_one_box_share_by_surface_at_first():
     assert split[0].by_surface == pytest.approx(2 / 3)
     answer = weigh((thin, thick), packet=STRONG, day=DAY, rules="gb", one_box=True)
     assert (
-        next(v for v in answer.verdicts if v.rule == "gb-nht-nitrite").level == "near"
+        the(answer.verdicts, rule="gb-nht-nitrite").level == "near"
     )  # the thin one can take a third more: 157
     each = weigh((thin, thick), packet=STRONG, day=DAY, rules="gb")
-    assert next(v for v in each.verdicts if v.rule == "gb-nht-nitrite").level == "within"
+    assert the(each.verdicts, rule="gb-nht-nitrite").level == "within"
     assert len(each.pieces) == 2
 
 
@@ -313,7 +314,7 @@ def test_table_and_sale_say_different_things_of_the_same_dose():
     made = mix([("salt", "25g"), ("curing-salt@6.25%", "3g")])
     table = judge((Piece(1000.0),), made, day=DAY, rules="gb")
     sale = judge((Piece(1000.0),), made, day=DAY, rules="gb", product=limits.Product(use="sale"))
-    acts = [next(v.act for v in a.verdicts if v.rule == "gb-nht-nitrite") for a in (table, sale)]
+    acts = [the(a.verdicts, rule="gb-nht-nitrite").act for a in (table, sale)]
     assert acts[0] != acts[1]
     assert "sold" in acts[0]
     assert not any("not for sale" in c.lower() for c in table.cautions)
