@@ -30,14 +30,14 @@ def test_salt_falls_from_the_skinned_face_inward_in_every_ham_and_in_the_section
     assert told.in_order == 1.0
 
 
-def test_the_printed_means_leave_the_hams_that_were_not_legible_a_possible_salt():
-    """Four hams a mean, three of them legible: what is left for the fourth is no more than the saltiest slice of any ham holds."""
+def test_the_printed_means_leave_the_hams_not_on_hand_a_possible_salt():
+    """Four hams a mean, three of them on hand: what is left for the fourth is no more than the saltiest slice of any ham holds."""
     most = max(s["A"][0] for s in HAMS.values())
     for row in published("mcbryde_1911_means.csv"):
         chosen = "ABCD" if row["where"] == "all four slices" else "B"
-        legible = [np.mean([s[x][0] for x in chosen]) for ham, s in HAMS.items() if ham.startswith(row["hams"])]
-        assert len(legible) == 3
-        assert 0.0 < 4 * float(row["salt"]) - sum(legible) < most
+        on_hand = [np.mean([s[x][0] for x in chosen]) for ham, s in HAMS.items() if ham.startswith(row["hams"])]
+        assert len(on_hand) == 3
+        assert 0.0 < 4 * float(row["salt"]) - sum(on_hand) < most
 
 
 def test_fat_is_even_with_lean_in_salt_per_water_at_last_and_never_above(told):
