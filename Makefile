@@ -22,6 +22,7 @@ test: $(VENV)/.test ## install what tests need, run everything, end with what di
 	@$(BIN)/pytest -n auto
 
 bench: $(VENV)/.test ## compare speeds with general-purpose peers; exit 1 when one falls short
+	@$(BIN)/python -c "import fipy" 2>/dev/null || echo "FiPy is not there: its row stays empty. To have it: $(BIN)/python -m pip install -r requirements/bench.lock"
 	@$(BIN)/python -m benchmarks.run
 
 soak: $(VENV)/.test ## the long runs: hundreds of random meals against the independent verifier
@@ -40,6 +41,8 @@ lock: $(VENV)/.test ## write the lock files anew from pyproject.toml
 	@$(BIN)/python -m pip install -q pip-tools
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links -o requirements/run.lock pyproject.toml
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra test -o requirements/test.lock pyproject.toml
+	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra test --extra bench -o requirements/bench.lock pyproject.toml
+	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra cluster -o requirements/cluster.lock pyproject.toml
 
 validation: $(VENV)/.run ## rebuild docs/validation.md: predictions beside measurements
 	@$(BIN)/python -m tools.validation

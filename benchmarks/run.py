@@ -13,7 +13,13 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-TABLES = ("benchmarks.start", "benchmarks.forecast", "benchmarks.series", "benchmarks.plan", "benchmarks.engine")
+TABLES = (
+    "benchmarks.start", "benchmarks.forecast", "benchmarks.series", "benchmarks.plan", "benchmarks.engine", "benchmarks.growth",
+    "benchmarks.workers",
+)  # fmt: skip
+
+
+STRAIGHT = 0.1  # how far the growth of cost may lie from straight
 
 
 @dataclass(frozen=True)
@@ -28,6 +34,7 @@ class Row:
     least_ratio: float | None = None
     note: str = ""
     goal: bool = False  # told, not demanded
+    slope: float | None = None  # how the time grows with the size: 1 is twice the time for twice the size
 
     @property
     def ratio(self) -> float | None:
@@ -36,9 +43,16 @@ class Row:
 
     @property
     def met(self) -> bool:
-        """Whether time and ratio are as promised."""
+        """Whether time, ratio and growth are as promised."""
         ratio = self.ratio
-        return self.measured <= self.target and (self.least_ratio is None or (ratio is not None and ratio >= self.least_ratio))
+        straight = self.slope is None or abs(self.slope - 1.0) <= STRAIGHT
+        quick = self.least_ratio is None or (ratio is not None and ratio >= self.least_ratio)
+        return self.measured <= self.target and quick and straight
+
+
+def ms(seconds: float) -> str:
+    """Milliseconds with what can be read of them."""
+    return f"{seconds * 1000:,.3f}" if seconds < 0.001 else f"{seconds * 1000:,.1f}"
 
 
 def best(call: Callable[[], object], times: int = 3) -> float:
@@ -66,8 +80,11 @@ def main() -> int:
             mark = "" if row.met else "  goal not met" if row.goal else "  MISSED"
             missed += not row.met and not row.goal
             ratio = "-" if row.ratio is None else f"{row.ratio:,.1f}x"
-            peer = row.peer if row.peer_s is None else f"{row.peer} {row.peer_s * 1000:,.1f} ms"
-            print(f"{row.name:<44} {row.measured * 1000:>7,.1f} ms {row.target * 1000:>6,.0f} ms  {ratio:>8}  {peer}{mark}")
+            peer = row.peer if row.peer_s is None else f"{row.peer} {ms(row.peer_s)} ms"
+            target = f"{row.target * 1000:,.3g}" if row.target < 0.001 else f"{row.target * 1000:,.0f}"
+            print(f"{row.name:<44} {ms(row.measured):>7} ms {target:>6} ms  {ratio:>8}  {peer}{mark}")
+            if row.slope is not None:
+                print(f"    time grows as size^{row.slope:.2f}; asked: 1.0 within {STRAIGHT:g}")
             if row.note:
                 print(f"    {row.note}")
     print("all targets met" if not missed else f"{missed} missed")

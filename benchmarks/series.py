@@ -18,9 +18,9 @@ from scipy.sparse import bmat, csc_matrix, diags, eye, kron
 from benchmarks.run import Row, best
 from ingle.crafts.cure import forecast, forecast_curves
 from ingle.ground.things import Piece
-from ingle.physics import series
+from ingle.physics import series, series_compiled, series_table
 from ingle.physics.series_product import product_bath
-from ingle.physics.shapes import Box, Factor
+from ingle.physics.shapes import Box
 
 Floats = NDArray[np.float64]
 Told = tuple[Floats, ...]  # mean, core, bath over the end
@@ -29,8 +29,9 @@ BODY = Box(0.20, 0.12, 0.05, ("one-large-face",))
 DIFFUSIVITY, ALPHA, WEEK = 2.5e-10, 0.06, 7 * 86400.0
 TIMES = WEEK * np.arange(1, 101) / 100
 WAYS = tuple(path for _, path in BODY.factors)  # thickness, half width, half length: a quarter of the box
-CHEAPEST = ((16, 12, 12), 0.0006)  # of the grids tried, the quickest with mean and core within 1e-3
-COARSE = ((10, 10, 10), 0.0008)  # the others are too slow on that one
+CHEAPEST = ((36, 22, 18), 0.00035)  # of a dozen grids tried, the quickest with mean, core and bath within 1e-3
+COARSE = ((20, 16, 14), 0.0004)  # the others are too slow on that one: a minute and more, and more with every cell
+FEW = 24  # Chebyshev terms, far more than 1e-3 needs
 MEMBERS = 1000
 
 
@@ -153,52 +154,76 @@ def timed(call: Callable[..., Any], *given: object) -> tuple[float, Any]:
     return time.perf_counter() - begin, found
 
 
-def thousand() -> tuple[tuple[Factor, ...], Floats]:
-    """Factors and exposures of the members: D log-normal by 0.25, thickness spread 10 %."""
+def thousand() -> tuple[Floats, Floats]:
+    """Exposures (members, times) and thickness (members,): D log-normal by 0.25, thickness spread 10 %."""
     rng = np.random.default_rng(20261203)
     d = DIFFUSIVITY * np.exp(0.25 * rng.standard_normal((MEMBERS, 1)))
-    thickness = BODY.thickness * (1 + 0.10 * rng.standard_normal((MEMBERS, 1)))
-    return (("slab", thickness), *BODY.factors[1:]), d * TIMES
+    return d * TIMES, BODY.thickness * np.exp(0.10 * rng.standard_normal(MEMBERS))
+
+
+def ensembles(explicit: float) -> Iterator[Row]:
+    """A thousand boxes, 300 numbers each: every one by its closed form, and all from a table."""
+    exposures, thickness = thousand()
+    peer = "NumPy explicit x 1,000", explicit * MEMBERS
+    some = slice(None, None, 50)
+    alone = product_bath((("slab", thickness[some, None]), *BODY.factors[1:]), exposures[some], ALPHA, nodes=144)
+
+    def missed(told: Told) -> str:
+        return f"every fiftieth member: {error(tuple(part[some] for part in told), alone)}"
+
+    def made() -> series_table.Table:
+        return series_table.bath_table(
+            BODY.factors, float(exposures.max()), ALPHA, low=float(thickness.min()), high=float(thickness.max())
+        )
+
+    factors = (("slab", thickness[:, None]), *BODY.factors[1:])
+    for name, form in (("NumPy", product_bath), ("compiled", series_compiled.product_bath)):
+        each = lambda form=form: form(factors, exposures, ALPHA, nodes=FEW)  # noqa: E731
+        yield Row(f"the same, 1,000 members, {name}", best(each), 0.15, *peer, 5000, missed(each()))
+    table = made()
+    yield Row("table of it over thickness, made", best(made, 5), 0.010, note="its own miss: " + "{:.1e}, {:.1e}, {:.1e}".format(*table.missed))
+    read = lambda: series_compiled.read(table, exposures, thickness)  # noqa: E731
+    yield Row("1,000 members read from it", best(read, 10), 0.002, *peer, 300000, missed(read()))
 
 
 def rows() -> Iterator[Row]:
-    """One box; a thousand of it, 300 numbers each; and the ready window of a box."""
+    """One box, by arrays and compiled; a thousand of it, 300 numbers each; and the ready window of a box."""
     exposure = DIFFUSIVITY * TIMES
     true = product_bath(BODY.factors, exposure, ALPHA, nodes=240)
 
-    def closed() -> series.Curves:
-        return series.finite_bath(BODY, exposure, ALPHA, bath=(1 + ALPHA) / ALPHA)
+    def closed(form: Any, **terms: int) -> Callable[[], series.Curves]:
+        return lambda: form.finite_bath(BODY, exposure, ALPHA, bath=(1 + ALPHA) / ALPHA, **terms)
 
-    ours = closed()
-    reached = "closed form: " + error((ours.mean, ours.core, ours.surface), true)
-    one = best(closed, 5)
-    explicit, (found, steps) = timed(by_numpy, *CHEAPEST)
-    grid = "{} x {} x {}".format(*CHEAPEST[0])
-    yield Row(
-        "box in a finite bath, 100 times", one, 0.008, f"NumPy explicit {grid}", explicit, 50,
-        f"{reached}; peer in {steps:,} steps: {error(found, true)}",
-    )  # fmt: skip
+    def reached(form: Callable[[], series.Curves]) -> str:
+        found = form()
+        return "error " + error((found.mean, found.core, found.surface), true)
+
+    arrays, compiled, few = closed(series), closed(series_compiled), closed(series_compiled, nodes=FEW)
+    runs = [timed(by_numpy, *CHEAPEST) for _ in range(3)]  # a busy machine is unkind to the peer too
+    explicit, (found, steps) = min(runs, key=lambda run: run[0])
+    peer = "NumPy explicit {} x {} x {}".format(*CHEAPEST[0]), explicit
+    missed = f"peer in {steps:,} steps: {error(found, true)}"
+    yield Row("box in a finite bath, 100 times, NumPy", best(arrays, 20), 0.008, *peer, 500, f"{reached(arrays)}; {missed}")
+    yield Row("the same compiled, warm", best(compiled, 50), 0.0002, *peer, 5000, f"{reached(compiled)}; {missed}")
+    yield Row(f"the same with {FEW} terms", best(few, 50), 0.0002, *peer, 10000, f"{reached(few)}; {missed}")
     grid = "{} x {} x {}".format(*COARSE[0])
     stiff, found = timed(by_bdf, *COARSE)
     yield Row(
-        "the same", one, 0.008, f"SciPy BDF sparse {grid}", stiff, 100,
-        f"peer, too coarse for 1e-3: {error(found, true)}",
+        "box compiled, warm", best(few, 50), 0.0002, f"SciPy BDF sparse {grid}", stiff, 50000,
+        f"{reached(few)}; peer, too coarse for 1e-3: {error(found, true)}",
     )  # fmt: skip
     try:
         slow, found = timed(by_fipy, *COARSE)
         yield Row(
-            "the same", one, 0.008, f"FiPy {grid}", slow, None, f"peer, too coarse for 1e-3: {error(found, true)}"
-        )
+            "box compiled, warm", best(few, 50), 0.0002, f"FiPy {grid}", slow, 50000,
+            f"{reached(few)}; peer, too coarse for 1e-3: {error(found, true)}",
+        )  # fmt: skip
     except ImportError:
-        yield Row("the same", one, 0.008, note="FiPy is not installed: no peer run")
-    factors, exposures = thousand()
-    many = lambda: product_bath(factors, exposures, ALPHA, nodes=24)  # noqa: E731
-    some = slice(None, None, 50)
-    alone = product_bath((("slab", factors[0][1][some]), *factors[1:]), exposures[some], ALPHA, nodes=144)
-    yield Row(
-        "box in a finite bath, 1,000 members", best(many), 0.15, "NumPy explicit x 1,000", explicit * MEMBERS, 1000,
-        f"closed form, every fiftieth member: {error(tuple(part[some] for part in many()), alone)}",
-    )  # fmt: skip
+        yield Row(
+            "box compiled, warm", best(few, 50), 0.0002,
+            note="no peer run: FiPy is not installed; .venv/bin/python -m pip install -r requirements/bench.lock",
+        )  # fmt: skip
+    yield from ensembles(explicit)
     piece = Piece(1000.0, 50.0, 100.0, 150.0, "box")
 
     def window() -> None:
