@@ -7,18 +7,20 @@ from typing import Any
 
 import numpy as np
 
-from ingle.crafts.cure import accounting, forecast, harm, history
+from ingle.crafts.cure import accounting, forecast, harm
 from ingle.crafts.cure.accounting import Ingoing
 from ingle.crafts.cure.base import Base, base_of_all
 from ingle.crafts.cure.forecast import Criterion, CureCurves
 from ingle.crafts.cure.formula import HOME_SALT
-from ingle.crafts.cure.history import Stage
+from ingle.crafts.cure.history_soak import Soaks, soaks
+from ingle.crafts.cure.history_stage import Stage
+from ingle.crafts.cure.late import EXCESS_OVER_WISH
 from ingle.crafts.cure.mix import Mix
-from ingle.crafts.cure.rescue import LONGEST_SOAK_H, SLICE_MM, Advice, rescue
+from ingle.crafts.cure.rescue import Advice, rescue
 from ingle.crafts.cure.shares import Share, shares
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
-from ingle.ground.things import Band, Forecast, Piece
+from ingle.ground.things import Forecast, Piece
 from ingle.jobs.weigh import (
     CAUTION_COLD,
     CAUTION_LAW,
@@ -30,12 +32,10 @@ from ingle.jobs.weigh import (
     ingoing_dict,
     judged_level,
 )
+from ingle.jobs.windows import window_dict
 from ingle.safety import limits
 from ingle.safety.limits import Limit, Product
 from ingle.safety.verdict import Verdict
-
-# Above this share of the wished salt the time decides, below it the dose does (common practice).
-EXCESS_OVER_WISH = 1.2
 
 
 @dataclass(frozen=True)
@@ -144,17 +144,6 @@ def salt_at_dict(s: SaltAt) -> dict[str, float]:
     }
 
 
-def window_dict(f: Forecast) -> dict[str, float | str | None]:
-    """Earliest, likely, latest hours; None where never."""
-    finite = lambda h: h if h < 1e9 else None  # noqa: E731
-    return {
-        "what": f.what,
-        "earliest": finite(f.earliest_h),
-        "likely": finite(f.likely_h),
-        "latest": finite(f.latest_h),
-    }
-
-
 def judge(
     pieces: tuple[Piece, ...],
     mix: Mix,
@@ -240,7 +229,7 @@ def judge(
     advice: tuple[Advice, ...] = ()
     if ruling.method == "dry":
         salty = ruling.salt > wished_salt * EXCESS_OVER_WISH
-        whole, sliced = _soaks(pieces, base, mix, temperature_c, days, wished_salt) if salty else (None, None)
+        back = _soaks(pieces, mix, temperature_c, days, wished_salt) if salty else None
         advice = rescue(
             mix,
             base.skin_free_g,
@@ -249,8 +238,7 @@ def judge(
             days=days or 0.0,
             step_g=step_g,
             pull_h=pull,
-            soak_h=whole,
-            slice_soak_h=sliced,
+            soaks=back,
         )
     return JudgeAnswer(
         kind=_kind(ruling.salt, wished_salt),
@@ -368,18 +356,13 @@ def _forecast(
 
 
 def _soaks(
-    pieces: tuple[Piece, ...], base: Base, mix: Mix, temperature_c: float | None, days: float | None, wished: float
-) -> tuple[Band | None, Band | None]:
+    pieces: tuple[Piece, ...], mix: Mix, temperature_c: float | None, days: float | None, wished: float
+) -> Soaks | None:
     """How long an excess cure that has lain must soak whole, and in slices where whole takes more than a night."""
     if not days or len(pieces) != 1 or pieces[0].thickness_mm is None:
-        return None, None
-    warm = 4.0 if temperature_c is None else temperature_c
-    laid = (Stage("rub", days * 24, warm, add=mix),)
-    whole = history.soak_needed(pieces[0], laid, wished)
-    if whole is None or whole.likely <= LONGEST_SOAK_H:
-        return whole, None
-    # A slice takes in the whole mix in a few days: more salt than it holds when the middle is still short of it.
-    return whole, history.soak_needed(Piece(base.skin_free_g, SLICE_MM), laid, wished)
+        return None
+    laid = (Stage("rub", days * 24, 4.0 if temperature_c is None else temperature_c, add=mix),)
+    return soaks(pieces[0], laid, forecast.wished_in_tissue(wished))
 
 
 def _cautions(nitrite: float, product: Product) -> tuple[str, ...]:

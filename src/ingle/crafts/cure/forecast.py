@@ -18,7 +18,7 @@ from ingle.crafts.cure.forecast_curves import at_hours, first_hours, other_ways,
 from ingle.crafts.cure.forecast_draw import MEMBERS, Ensemble, ensemble, law, require_dose, require_measured
 from ingle.ground import units
 from ingle.ground.errors import OutOfRange
-from ingle.ground.things import Forecast, Piece
+from ingle.ground.things import Band, Forecast, Piece
 
 __all__ = [
     "Criterion",
@@ -27,11 +27,14 @@ __all__ = [
     "chance_ready",
     "curves",
     "ensemble",
+    "gain",
     "law",
+    "not_in_it",
     "per_100g",
     "require_dose",
     "require_measured",
     "window",
+    "wished_in_tissue",
     "wished_salt_per_water",
 ]
 
@@ -68,6 +71,15 @@ class CureCurves:
 def wished_salt_per_water(wished: float, members: Ensemble) -> float:
     """What a wished total on green weight comes to in the water phase [g/g], the usual loss of dose allowed for."""
     return wished * float(np.mean(members.taken)) / law()["water"]["lean"]["value"]
+
+
+def wished_in_tissue(wished: float) -> float:
+    """Salt of the finished tissue [1] that a wished total on green weight comes to in an equilibrium cure, likely."""
+    prior = law()
+    lost = (prior["brine"]["low"] + prior["brine"]["high"]) / 2
+    taken = (prior["taken"]["low"] + prior["taken"]["high"]) / 2
+    water = prior["water"]["lean"]["value"]
+    return float(per_100g(np.array(wished * taken / water), np.array(water - lost))) / units.PER_HUNDRED
 
 
 def window(
@@ -137,7 +149,7 @@ def window(
         basis="fixed diffusivity, one member"
         if fixed
         else f"{len(ranked)} members of the prior, closed form, {piece.shape}",
-        not_in_it=_not_in_it(piece),
+        not_in_it=not_in_it(piece),
     )
 
 
@@ -155,7 +167,7 @@ def chance_ready(told: Forecast, hours: float) -> float:
     return before[1] + (after[1] - before[1]) * (hours - before[0]) / (after[0] - before[0])
 
 
-def _not_in_it(piece: Piece) -> tuple[str, ...]:
+def not_in_it(piece: Piece) -> tuple[str, ...]:
     """Known uncertainty outside the numbers."""
     found = ("fat and seams in the piece", "water drunk back from the brine")
     if piece.shape == "sphere" or other_ways(piece):
@@ -179,9 +191,33 @@ def curves(
     """Salt in core, mean and surface along time with the 5-95 % band of the ensemble. [g/100 g]"""
     drawn, told = study(piece, dose, temperature_c, temperature_sd_c, diffusivity, members, pickle_water)
     grid = np.asarray(hours, float) if hours is not None else np.linspace(0, 1, 121) ** 2 * (24 * (days or 14.0))
-    found = [per_100g(at_hours(told, part, drawn, grid), drawn.water) for part in (told.mean, told.core, told.surface)]
+    found = [
+        np.maximum(
+            per_100g(at_hours(told, part, drawn, grid), drawn.water), 0.0
+        )  # interpolation dips under nothing by 1e-3
+        for part in (told.mean, told.core, told.surface)
+    ]
     low, likely, high = (np.quantile(np.stack(found), q, axis=1) for q in (0.05, 0.5, 0.95))
     left = per_100g(told.final, drawn.water)
     return CureCurves(
         grid, likely[1], likely[0], likely[2], low[1], high[1], low[0], high[0], float(np.quantile(left, 0.5))
     )
+
+
+def gain(
+    piece: Piece,
+    dose: float,
+    temperature_c: float,
+    at_h: float,
+    *,
+    hours: float = 24.0,
+    temperature_sd_c: float | None = None,
+    diffusivity: float | None = None,
+    members: int = MEMBERS,
+    pickle_water: float | None = None,
+) -> Band:
+    """Salt the whole piece takes up in some hours after an hour [g/100 g], 5, 50 and 95 % of the members."""
+    drawn, told = study(piece, dose, temperature_c, temperature_sd_c, diffusivity, members, pickle_water)
+    held = per_100g(at_hours(told, told.mean, drawn, np.array([at_h, at_h + hours])), drawn.water)
+    low, likely, high = np.quantile(held[:, 1] - held[:, 0], (0.05, 0.5, 0.95))
+    return Band(float(low), float(likely), float(high))

@@ -107,6 +107,6 @@ def run(
         ready_h=first_hours_of(np.array(when), strength, goal),
         mean_of=mean,
         closes=float(np.max(np.abs(now.total() - given) / np.maximum(given, 1e-12) * (given > 0))),
-        assumed=(*turning(stages), *body, *passed.assumed),
+        assumed=(*turning(piece, stages), *body, *passed.assumed),
         hardening=passed.crust,
     )

@@ -35,19 +35,28 @@ class Soaks:
     sliced: Band | None  # slices of ``SLICE_MM``, where the whole takes more than a night; None as above
 
 
-def soaks(piece: Piece, stages: tuple[Stage, ...], wished: float, *, members: int = MEMBERS) -> Soaks:
+def soaks(
+    piece: Piece,
+    stages: tuple[Stage, ...],
+    wished: float,
+    *,
+    members: int = MEMBERS,
+    diffusivity: float | None = None,
+) -> Soaks:
     """Hours of soaking after some stages, whole, and sliced where the whole piece takes more than a night.
 
     Parameters
     ----------
     wished : float
         Wished salt of the finished tissue [1], 0.025 for 2.5 g per 100 g.
+    members, diffusivity
+        As in `history.run`.
 
     Notes
     -----
     Each member soaks on with its own diffusivity. Slices begin even, at what the whole piece of their member has taken up.
     """
-    cells, grams, drawn, laid, hours = _laid(piece, stages, members)
+    cells, grams, drawn, laid, hours = _laid(piece, stages, members, diffusivity)
     goal = wished * units.PER_HUNDRED
     whole = _hours(_soak(cells, laid, grams, drawn, LONGEST_H, hours), goal, LONGEST_H)
     sliced = None
@@ -92,12 +101,14 @@ def levelled(p: Pieces, share: Floats) -> Pieces:
     )
 
 
-def _laid(piece: Piece, stages: tuple[Stage, ...], members: int) -> tuple[Depth, float, Members, Pieces, float]:
+def _laid(
+    piece: Piece, stages: tuple[Stage, ...], members: int, diffusivity: float | None = None
+) -> tuple[Depth, float, Members, Pieces, float]:
     """Pieces after the stages that lie behind them."""
     require_temperatures(stages)
-    drawn, (cells, _) = draw(piece, members, None), cells_of(piece, CELLS)
+    drawn, (cells, _) = draw(piece, members, diffusivity), cells_of(piece, CELLS)
     grams = base_of(piece).skin_free_g
-    raw = histories.fresh(cells, np.full(members, law()["water"]["lean"]["value"]), len(SOLUTES))
+    raw = histories.fresh(cells, np.full(len(drawn.path), law()["water"]["lean"]["value"]), len(SOLUTES))
     passed = pass_through(cells, raw, stages, grams, drawn)
     return cells, grams, drawn, passed.now, passed.hours
 

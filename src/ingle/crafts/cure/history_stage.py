@@ -7,18 +7,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ingle.crafts.cure.forecast_draw import law
+from ingle.crafts.cure.forecast_draw import KIND, law
 from ingle.crafts.cure.mix import Mix
 from ingle.ground.errors import BadBrief, OutOfRange
+from ingle.ground.things import Piece
 
 Floats = NDArray[np.float64]
 WET = ("rub", "bag", "turn", "top-up", "immerse", "soak")
 AIR = ("pellicle", "dry", "smoke")
 TURNED = ("rub", "bag", "top-up", "turn")  # stages in which turning would matter
-TURNING = (
-    "turning: nothing is computed for it; taken as turned daily, so that every open face is wet with brine. "
-    "A flat piece that salt enters by one face of two takes four times as long at the worst"
-)
+TURNING = "turning: nothing is computed for it; taken as turned daily, every open face wet with brine"
+UNTURNED = "a flat piece that salt enters by one face of two takes four times as long, at the worst"
 KINDS = (*WET, "pump", "drain", "rinse", "rest", *AIR)
 
 
@@ -88,9 +87,12 @@ def require_stages(stages: tuple[Stage, ...]) -> None:
         )
 
 
-def turning(stages: tuple[Stage, ...]) -> tuple[str, ...]:
-    """What is assumed of turning, where it would matter."""
-    return (TURNING,) if any(stage.kind in TURNED for stage in stages) else ()
+def turning(piece: Piece, stages: tuple[Stage, ...]) -> tuple[str, ...]:
+    """What is assumed of turning, where it would matter; no source gives what it is worth, the path gives the worst."""
+    if not any(stage.kind in TURNED for stage in stages):
+        return ()
+    flat = KIND[piece.shape] == "slab" and piece.skin == "none"
+    return (f"{TURNING}; {UNTURNED}" if flat else TURNING,)
 
 
 def require_temperatures(stages: tuple[Stage, ...]) -> None:

@@ -9,14 +9,13 @@ from dataclasses import dataclass, field
 
 from ingle.crafts.cure.formula import HOME_NITRITE_MG_PER_KG, round_down, round_up
 from ingle.crafts.cure.harm import CHILD_MG_PER_KG
+from ingle.crafts.cure.history_soak import LONGEST_H, NIGHT_H, SLICE_MM, Soaks
 from ingle.crafts.cure.mix import Added, CuringSalt, Mix
 from ingle.ground import units
-from ingle.ground.things import Band
 
 # Between these no advice is given: the home window of nitrite, and a fifth around the wished salt (common practice).
 LEAST_NITRITE_MG_PER_KG = 100.0
 SALT_SLACK = 0.2
-LONGEST_SOAK_H, SLICE_MM = 12.0, 10.0  # a night in the fridge; a slice as it is fried (common practice)
 
 
 @dataclass(frozen=True)
@@ -40,8 +39,7 @@ def rescue(
     step_g: float,
     pull_h: float | None = None,
     nitrite_wanted: bool = True,
-    soak_h: Band | None = None,
-    slice_soak_h: Band | None = None,
+    soaks: Soaks | None = None,
 ) -> tuple[Advice, ...]:
     """What can still be done with a dry mix.
 
@@ -57,10 +55,8 @@ def rescue(
         The lowest ceiling on ingoing nitrite that applies [mg NaNO2/kg].
     days : float
         Days the mix has been on; meat can share a mix only at the start.
-    soak_h : Band, optional
-        Hours of soak that bring an excess cure back to the wish.
-    slice_soak_h : Band, optional
-        The same for a slice of ``SLICE_MM`` that holds all the salt of the mix, told where the whole piece takes too long.
+    soaks : Soaks, optional
+        Hours of soak that bring an excess cure back to the wish, whole or sliced.
     pull_h : float, optional
         For an excess cure: the likely hour at which the whole piece holds the wished salt.
     """
@@ -88,7 +84,7 @@ def rescue(
             )
         )
     elif salt > wished_salt * (1 + SALT_SLACK):
-        found.append(_too_salty(salt, wished_salt, mass, days, pull_h, soak_h, slice_soak_h))
+        found.append(_too_salty(salt, wished_salt, mass, days, pull_h, soaks))
     return tuple(found)
 
 
@@ -149,14 +145,36 @@ def _about(hours: float) -> str:
     return units.show_hours(float(max(1, round(hours))))
 
 
+def soak_words(soaks: Soaks) -> str:
+    """What brings it back: the soak of the whole piece, or of slices where that takes more than a night."""
+    whole, sliced = soaks.whole, soaks.sliced
+    if whole is not None and whole.likely <= NIGHT_H:
+        return f"soak it in three times its weight of cold water in the fridge for about {_about(whole.likely)} ({_about(whole.low)} to {_about(whole.high)})"
+    how_long = (
+        f"no soak within {units.show_hours(LONGEST_H)} brings the whole piece back"
+        if whole is None
+        else f"whole it would have to soak about {_about(whole.likely)}"
+    )
+    if sliced is None:
+        return f"{how_long}, nor slices of {SLICE_MM:.0f} mm within two days: cook it in plenty of unsalted water, or with what needs salt"
+    return (
+        f"{how_long}: cut what you need into slices {SLICE_MM:.0f} mm thick and soak those in three times their weight of cold "
+        f"water in the fridge for about {_about(sliced.likely)} ({_about(sliced.low)} to {_about(sliced.high)})"
+    )
+
+
+def capital(text: str) -> str:
+    """The same with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
 def _too_salty(
     salt: float,
     wished: float,
     mass: float,
     days: float,
     pull_h: float | None,
-    soak_h: Band | None,
-    slice_soak_h: Band | None,
+    soaks: Soaks | None,
 ) -> Advice:
     why = f"{units.show_fraction(salt)} salt is an excess cure: left until even the piece would be that salty, {units.show_fraction(wished)} is wished."
     if pull_h is not None and pull_h > 24 * days + 6:
@@ -167,19 +185,13 @@ def _too_salty(
             f"Wipe off what salt you can, or let {units.show_mass(more)} more meat share it; count the nitrite anew for that weight.",
             why,
         )
-    if soak_h is not None and soak_h.likely <= LONGEST_SOAK_H:
-        spread = f"{_about(soak_h.low)} to {_about(soak_h.high)}"
+    if soaks is not None and soaks.whole is not None and soaks.whole.likely <= NIGHT_H:
         return Advice(
-            f"Pull it now, rinse it, and soak it in three times its weight of cold water in the fridge for about "
-            f"{_about(soak_h.likely)} ({spread}). Fry a slice to taste before you take it out, then rest it until even.",
+            f"Pull it now, rinse it, and {soak_words(soaks)}. Fry a slice to taste before you take it out, then rest it until even.",
             why,
         )
-    if soak_h is not None and slice_soak_h is not None:
-        return Advice(
-            f"Pull it now and rinse it. Whole it would have to soak about {_about(soak_h.likely)}: cut what you need into slices "
-            f"{SLICE_MM:.0f} mm thick and soak those in three times their weight of cold water in the fridge for about {_about(slice_soak_h.likely)}; fry one to taste.",
-            why,
-        )
+    if soaks is not None and soaks.sliced is not None:
+        return Advice(f"Pull it now and rinse it. {capital(soak_words(soaks))}; fry one to taste.", why)
     return Advice(
         "Pull it now, rinse it, soak it in cold water in the fridge and fry a slice of the thinnest part to taste every few hours; "
         "then rest it until even.",

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable
-from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
 import click
 
 from ingle.crafts.cure import forecast
-from ingle.faces.cli.judge_cmd import days_of, when
-from ingle.faces.cli.lines import bullet, put, put_json
-from ingle.faces.cli.options import json_option, mix_of, piece_options, pieces_of, plain_option
+from ingle.crafts.cure.history_stage import turning
+from ingle.faces.cli.cure_words import late_lines
+from ingle.faces.cli.lines import bullet, put, put_json, when
+from ingle.faces.cli.options import days_of, json_option, mix_of, piece_options, pieces_of, plain_option
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
-from ingle.ground.things import Forecast
-from ingle.jobs.cure import CureAnswer, HistoryAnswer, cure, cure_by_stages
+from ingle.jobs.cure import CureAnswer, cure
 
 
 @click.command("cure")
@@ -56,6 +53,8 @@ def command(**given: Any) -> int:
                          --temperature 4C
     """
     if given["stages"] is not None:
+        from ingle.faces.cli.cure_stages import by_stages  # files and records are loaded only for stages
+
         return by_stages(given)
     if not given["added"]:
         raise BadBrief(
@@ -105,72 +104,6 @@ def command(**given: Any) -> int:
     return 0
 
 
-def by_stages(given: dict[str, Any]) -> int:
-    """A history from a file."""
-    quiet = given["as_json"] or not sys.stderr.isatty()
-    answer = cure_by_stages(
-        given["stages"],
-        wished_salt=None if given["wish"] is None else units.fraction(given["wish"], "wish", low=0.005, high=0.12),
-        ready_chance=units.fraction(given["chance"], "chance", low=0.5, high=0.999),
-        diffusivity=None
-        if given["diffusivity"] is None
-        else units.diffusivity_m2_s(given["diffusivity"], "diffusivity"),
-        progress=None if quiet else lambda done, total: click.echo(f"stage {done} of {total}", err=True),
-    )
-    if given["as_json"]:
-        put_json(answer.as_dict())
-        return 0
-    if given["plain"]:
-        for a in answer.told.after:
-            click.echo(
-                f"{a.kind}\t{a.hours:g}\t{a.change_pct.likely:.2f}\t{a.mean_salt.likely:.3f}\t{a.brine_g_per_kg.likely:.1f}"
-            )
-        return 0
-    show_history(answer)
-    if given["chart"]:
-        draw_history(answer, given["chart"])
-        click.echo(f"drawn: {given['chart']}")
-    return 0
-
-
-def show_history(answer: HistoryAnswer) -> None:
-    """Stage by stage, then the worst place, what matters most last."""
-    told, piece = answer.told, answer.piece
-    put(
-        f"{units.show_mass(piece.weight_g)}, {piece.shape}, {piece.thickness_mm:g} mm thick, {len(answer.stages)} stages"
-    )
-    click.echo()
-    click.echo("after stage      at       weight, % (5 to 95 %)   whole, g/100 g   brine, g/kg")
-    for a in told.after:
-        c, s = a.change_pct, a.mean_salt
-        click.echo(
-            f"  {a.kind:<10} {units.show_hours(a.hours):>11}  {c.likely:+6.1f} ({c.low:+.1f} to {c.high:+.1f})"
-            f"{'':<3} {s.likely:5.2f} ({s.low:.2f} to {s.high:.2f})  {a.brine_g_per_kg.likely:5.0f}"
-        )
-    end = [band[-1] for band in told.core]
-    click.echo(f"core at the end    {end[1]:.2f} g per 100 g ({end[0]:.2f} to {end[2]:.2f})")
-    click.echo()
-    if told.hardening > 0.5:
-        put(
-            "The air is much drier than the face: it can harden and shut the water in. Moister air, 5 to 10 points under the face."
-        )
-    for assumed in told.assumed:
-        put(f"assumed: {assumed}", 0, 2)
-    put("not in it: " + "; ".join(answer.ready.not_in_it), 0, 2)
-    for caution in answer.cautions:
-        bullet(caution, "!")
-    click.echo()
-    w = told.worst
-    put(
-        f"Least salt in the water: {w.place}, {w.water_phase_salt_pct:.1f} % of its water phase, water activity {w.water_activity:.3f}, "
-        f"nitrite {w.nitrite_mg_per_kg:.0f} mg/kg."
-    )
-    late = answer.ready.likely_h > 1e9
-    put(
-        f"Ready ({answer.ready.what}): {'not by the end of these stages, more likely than not' if late else when(answer.ready)}."
-    )
-
-
 def show(answer: CureAnswer) -> None:
     """The window first in words, then the table, what matters most last."""
     c, piece = answer.curves, answer.piece
@@ -188,6 +121,8 @@ def show(answer: CureAnswer) -> None:
         )
     click.echo(f"  {'in the end':>14}     {c.left:4.1f} everywhere")
     click.echo()
+    for assumed in turning(piece, answer.stages):
+        put(f"assumed: {assumed}", 0, 2)
     put("not in it: " + "; ".join(answer.ready.not_in_it), 0, 2)
     for caution in answer.cautions:
         bullet(caution, "!")
@@ -203,11 +138,9 @@ def show(answer: CureAnswer) -> None:
         f"{w.water_activity:.3f}, nitrite {w.nitrite_mg_per_kg:.0f} mg/kg."
     )
     put(f"Even (core within 10 % of the mean): {when(answer.even)}.")
-    if answer.whole is not None and answer.per_day_late is not None:
-        put(
-            f"The whole piece holds {units.show_fraction(answer.wished_salt)} after {when(answer.whole)}; a day later it holds "
-            f"{answer.per_day_late:.1f} g per 100 g more."
-        )
+    if answer.whole is not None:
+        put(f"The whole piece holds {units.show_fraction(answer.wished_salt)} after {when(answer.whole)}.")
+    late_lines(answer.late, answer.excess, answer.wished_salt, c.left)
     put(f"Ready ({answer.ready.what}): {when(answer.ready)}.")
     if answer.asked_days is not None:
         chance = round(20 * forecast.chance_ready(answer.ready, answer.asked_days * 24))
@@ -225,65 +158,7 @@ def _rows(hours: Any) -> list[int]:
 
 def draw(answer: CureAnswer, path: Path) -> None:
     """Write the chart of a plain cure."""
+    from ingle.faces.cli.cure_picture import chart  # drawing is loaded only for a picture
+
     c = answer.curves
     chart(path, c.hours, (c.core_low, c.core, c.core_high), c.mean, c.surface, answer.ready, answer.piece.thickness_mm)
-
-
-def draw_history(answer: HistoryAnswer, path: Path) -> None:
-    """Write the chart of a history: salt, weight and nitrite, stage by stage."""
-    from ingle.faces import history_chart  # fonts are loaded only for a picture
-
-    ends = list(accumulate(stage.lasts_h for stage in answer.stages))
-    given: dict[str, Any] = {
-        "title": f"{answer.piece.name or 'A piece'}, {answer.piece.thickness_mm:g} mm thick",
-        "stages": [(stage.kind, end - stage.lasts_h, end) for stage, end in zip(answer.stages, ends, strict=True)],
-        "forecast": answer.ready,
-    }
-    picture(
-        path,
-        lambda: history_chart.history_svg(answer.told, **given),
-        lambda: history_chart.history_html(answer.told, **given),
-    )
-
-
-def chart(
-    path: Path, hours: Any, core: Any, mean: Any, surface: Any, ready: Forecast, thickness_mm: float | None
-) -> None:
-    """The chart of salt against days."""
-    from ingle.faces import timeline  # fonts are loaded only for a picture
-
-    low, likely, high = ([float(v) for v in band] for band in core)
-    svg = timeline.cure_chart_svg(
-        [float(h) for h in hours],
-        likely,
-        [float(v) for v in mean],
-        [float(v) for v in surface],
-        low,
-        high,
-        target=None,
-        forecast=ready if ready.latest_h < 1e9 else None,
-        unit="g per 100 g",
-        title=f"Salt in a piece {thickness_mm:g} mm thick",
-    )
-    picture(path, lambda: svg)
-
-
-def picture(path: Path, draw_svg: Callable[[], str], draw_page: Callable[[], str] | None = None) -> None:
-    """Write a picture in the kind its ending names; ``draw_page`` makes a page of more than the picture."""
-    if path.suffix.lower() not in (".svg", ".png", ".html"):
-        raise BadBrief(
-            f"chart {path.name!r} has no kind known here.",
-            field="chart",
-            value=path.name,
-            limit=".svg, .png, .html",
-            remedy="End the name in .svg, .png or .html.",
-        )
-    from ingle.faces import timeline  # typst and fonts are loaded only for a picture
-
-    page = draw_page or (lambda: timeline.chart_html(draw_svg(), title="Cure forecast"))
-    written = {
-        ".svg": lambda: draw_svg().encode(),
-        ".png": lambda: timeline.timeline_png(draw_svg()),
-        ".html": lambda: page().encode(),
-    }
-    path.write_bytes(written[path.suffix.lower()]())

@@ -8,10 +8,9 @@ import click
 
 from ingle.crafts.cure.base import base_of
 from ingle.faces import section_picture
-from ingle.faces.cli.cure_cmd import picture
-from ingle.faces.cli.judge_cmd import days_of
+from ingle.faces.cli.cure_picture import picture
 from ingle.faces.cli.lines import bullet, put, put_json
-from ingle.faces.cli.options import mix_of, pieces_of
+from ingle.faces.cli.options import days_of, mix_of, pieces_of
 from ingle.ground import units
 from ingle.jobs import section
 from ingle.jobs.cure import CAUTIONS

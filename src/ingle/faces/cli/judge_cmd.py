@@ -6,10 +6,11 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json, verdict_lines
+from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json, verdict_lines, when
 from ingle.faces.cli.options import (
     colour_option,
     day_of,
+    days_of,
     json_option,
     law_options,
     mix_of,
@@ -19,7 +20,6 @@ from ingle.faces.cli.options import (
     product_of,
 )
 from ingle.ground import units
-from ingle.ground.things import Forecast
 from ingle.jobs.judge import JudgeAnswer, judge
 
 _KINDS = {
@@ -95,15 +95,6 @@ def command(**given: Any) -> int:
     return EXIT[answer.level]
 
 
-def days_of(given: str | None) -> float | None:
-    """Days from ``6`` or ``6d`` or ``36h``; a bare number means days, as the help says."""
-    if given is None:
-        return None
-    text = given.strip()
-    written = text + "d" if text.replace(".", "", 1).replace(",", "", 1).lstrip("+-").isdigit() else text
-    return units.days(units.duration_h(written, "days", high=24 * 400))
-
-
 def plain(answer: JudgeAnswer) -> None:
     """One record a line, tab between."""
     click.echo(f"kind\t{answer.kind}")
@@ -115,14 +106,6 @@ def plain(answer: JudgeAnswer) -> None:
         click.echo(
             f"verdict\t{v.rule}\t{v.level}\t{'' if v.value is None else f'{v.value:.2f}'}\t{v.limit}\t{v.unit}\t{v.clause}"
         )
-
-
-def when(f: Forecast) -> str:
-    """``3 d to 9 d, most likely 5 d``."""
-    if f.likely_h > 1e9:
-        return "never at this dose"
-    late = units.show_hours(f.latest_h) if f.latest_h < 1e9 else "never in one piece of twenty"
-    return f"{units.show_hours(f.earliest_h)} to {late}, most likely {units.show_hours(f.likely_h)}"
 
 
 def show(answer: JudgeAnswer, colour: bool) -> None:

@@ -11,7 +11,8 @@ from typing import Any
 
 import click
 
-from ingle.ground import tables
+from ingle.ground import tables, units
+from ingle.ground.things import Forecast
 from ingle.safety.verdict import Verdict
 
 WIDTH = 80
@@ -95,6 +96,14 @@ def _verdict(v: Verdict, word: str, colour: bool, strictest: str | None) -> None
     put(f"{source.name} {v.clause}{sure}", 18, 18)
     if v.act and v.kind != "advice" and v.level == "over":
         put(v.act, 18, 18)
+
+
+def when(f: Forecast) -> str:
+    """``3 d to 9 d, most likely 5 d``."""
+    if f.likely_h > 1e9:
+        return "never at this dose"
+    late = units.show_hours(f.latest_h) if f.latest_h < 1e9 else "never in one piece of twenty"
+    return f"{units.show_hours(f.earliest_h)} to {late}, most likely {units.show_hours(f.likely_h)}"
 
 
 def bullet(text: str, mark: str = "-") -> None:

@@ -150,6 +150,15 @@ def day_of(given: str | None) -> str:
         ) from None
 
 
+def days_of(given: str | None) -> float | None:
+    """Days from ``6`` or ``6d`` or ``36h``; a bare number means days, as the help says."""
+    if given is None:
+        return None
+    text = given.strip()
+    written = text + "d" if text.replace(".", "", 1).replace(",", "", 1).lstrip("+-").isdigit() else text
+    return units.days(units.duration_h(written, "days", high=24 * 400))
+
+
 def mix_of(pairs: tuple[str, ...], field: str = "add") -> Mix:
     """A mix from ``--add salt=50g --add curing-salt@6.25%=2.5g``."""
     split = []

@@ -1,0 +1,83 @@
+"""A history of stages: what the piece holds on the way, when it is ready, what lying too long costs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from ingle.crafts.cure import forecast, history
+from ingle.crafts.cure.history import Stage, Told
+from ingle.crafts.cure.history_file import read_history
+from ingle.crafts.cure.late import Late, even_dose, late_by_stages, wish_of
+from ingle.ground.things import Forecast, Piece
+from ingle.jobs.cure import CAUTIONS
+from ingle.jobs.windows import after_rows, late_dict, weight_rows, window_dict
+
+WINDOW_MEMBERS = 512
+
+
+@dataclass(frozen=True)
+class HistoryAnswer:
+    """The answer to `cure` with a file of stages."""
+
+    piece: Piece
+    stages: tuple[Stage, ...]
+    told: Told
+    wished_salt: float
+    excess: bool
+    ready_chance: float
+    late: Late | None  # excess cures
+    cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def ready(self) -> Forecast:
+        """When the core holds 90 % of the wished salt; infinite where the history ends before."""
+        ranked = np.sort(self.told.ready_h)
+
+        def at(chance: float) -> float:
+            return float(ranked[min(len(ranked) - 1, max(0, int(np.ceil(chance * len(ranked))) - 1))])
+
+        return Forecast(
+            what="core holds 90% of the wished salt", earliest_h=at(0.05), likely_h=at(0.5), latest_h=at(0.95),
+            quantiles_h=tuple(at(q) for q in forecast.GRAINS), at_chance={f"{self.ready_chance:g}": at(self.ready_chance)},
+            basis=f"{len(ranked)} members through {len(self.stages)} stages", not_in_it=("fat and seams in the piece",),
+        )  # fmt: skip
+
+    def as_dict(self) -> dict[str, Any]:
+        """Keys and values for ``--json`` (schema: docs/schema/README.md)."""
+        told, window = self.told, window_dict(self.ready)
+        columns = {"core": told.core, "mean": told.mean, "surface": told.surface, "nitrite_core": told.nitrite_core}
+        return {
+            "window_h": {k: window[k] for k in ("earliest", "likely", "latest")}, "what": self.ready.what,
+            "kind": "excess" if self.excess else "equilibrium", "wished_salt": self.wished_salt, "late": late_dict(self.late),
+            "curve": [
+                {"h": float(h)}
+                | {k: float(v[1][i]) for k, v in columns.items()}
+                | {f"{k}_low": float(v[0][i]) for k, v in columns.items()}
+                | {f"{k}_high": float(v[2][i]) for k, v in columns.items()}
+                for i, h in enumerate(told.hours)
+            ],
+            "unit": "g salt per 100 g of tissue; nitrite mg/kg", "weight": weight_rows(told), "after": after_rows(told),
+            "worst": vars(told.worst),
+            "profile": [{"depth_mm": float(d), "salt_g_per_100g": float(s)} for d, s in zip(*told.profile, strict=True)],
+            "hardening": told.hardening, "assumed": list(told.assumed), "closes": told.closes, "basis": self.ready.basis,
+            "not_in_it": list(self.ready.not_in_it), "cautions": list(self.cautions),
+        }  # fmt: skip
+
+
+def cure_by_stages(
+    path: Path, *, wished_salt: float | None = None, ready_chance: float = 0.95, diffusivity: float | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> HistoryAnswer:  # fmt: skip
+    """Forecast a history of stages from its file."""
+    piece, stages = read_history(path)
+    wish, excess = wish_of(even_dose(piece, stages), wished_salt)
+    told = history.run(piece, stages, wished=wish, members=WINDOW_MEMBERS, diffusivity=diffusivity, seen=progress)
+    late = None
+    if excess:
+        late = late_by_stages(piece, stages, forecast.wished_in_tissue(wish), diffusivity=diffusivity)
+    return HistoryAnswer(piece, stages, told, wish, excess, ready_chance, late)
