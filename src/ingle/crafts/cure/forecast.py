@@ -18,6 +18,7 @@ from ingle.crafts.cure.forecast_curves import at_hours, first_hours, other_ways,
 from ingle.crafts.cure.forecast_draw import MEMBERS, Ensemble, ensemble, law, require_dose, require_measured
 from ingle.ground import units
 from ingle.ground.errors import OutOfRange
+from ingle.ground.spread import band, median, quantiles
 from ingle.ground.things import Band, Forecast, Piece
 
 __all__ = [
@@ -197,11 +198,9 @@ def curves(
         )  # interpolation dips under nothing by 1e-3
         for part in (told.mean, told.core, told.surface)
     ]
-    low, likely, high = (np.quantile(np.stack(found), q, axis=1) for q in (0.05, 0.5, 0.95))
+    low, likely, high = quantiles(np.stack(found), axis=1)
     left = per_100g(told.final, drawn.water)
-    return CureCurves(
-        grid, likely[1], likely[0], likely[2], low[1], high[1], low[0], high[0], float(np.quantile(left, 0.5))
-    )
+    return CureCurves(grid, likely[1], likely[0], likely[2], low[1], high[1], low[0], high[0], float(median(left)))
 
 
 def gain(
@@ -219,5 +218,4 @@ def gain(
     """Salt the whole piece takes up in some hours after an hour [g/100 g], 5, 50 and 95 % of the members."""
     drawn, told = study(piece, dose, temperature_c, temperature_sd_c, diffusivity, members, pickle_water)
     held = per_100g(at_hours(told, told.mean, drawn, np.array([at_h, at_h + hours])), drawn.water)
-    low, likely, high = np.quantile(held[:, 1] - held[:, 0], (0.05, 0.5, 0.95))
-    return Band(float(low), float(likely), float(high))
+    return band(held[:, 1] - held[:, 0])

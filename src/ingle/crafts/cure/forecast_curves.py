@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from ingle.crafts.cure.forecast_draw import KIND, Ensemble, ensemble, law, require_dose
 from ingle.ground import units
+from ingle.ground.spread import median
 from ingle.ground.things import Piece
 from ingle.physics import series
 from ingle.physics.series_product import product_bath, product_excess
@@ -69,7 +70,7 @@ def member_curves(shape: str, members: Ensemble, dose: float, others: tuple[Fact
     reach = per_water / top - alpha
     final = per_water / (1 + alpha)
     fourier = (_PRODUCT_END if others else _FOURIER_END[kind]) * np.linspace(0, 1, NUMBERS) ** 2
-    middle = float(np.quantile(members.path, 0.5))
+    middle = float(median(members.path))
     stretch = middle / members.path
     parts = [np.empty((len(alpha), NUMBERS)) for _ in range(3)]
     dry = reach > (_BRIEF if others else 0)

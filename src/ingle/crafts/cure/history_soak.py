@@ -13,8 +13,8 @@ from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import SOLUTES, Members, cells_of, draw
 from ingle.crafts.cure.history_march import CELLS, pass_through
 from ingle.crafts.cure.history_stage import Stage, require_temperatures
-from ingle.crafts.cure.history_told import three
 from ingle.ground import units
+from ingle.ground.spread import MARKS, band, median
 from ingle.ground.things import Band, Piece
 from ingle.physics import histories
 from ingle.physics.histories import Depth, Pieces
@@ -62,12 +62,12 @@ def soaks(
     sliced = None
     if whole is None or whole.likely > NIGHT_H:
         thin = histories.depth("slab", CELLS)
-        middle = float(np.quantile(drawn.path, 0.5))
+        middle = float(median(drawn.path))
         cut = replace(drawn, path=drawn.path / middle * units.metres(SLICE_MM) / 2)
         sliced = _hours(
             _soak(thin, levelled(laid, thin.share), grams, cut, SLICES_LONGEST_H, hours), goal, SLICES_LONGEST_H
         )
-    return Soaks(three(_mean(laid)), whole, sliced)
+    return Soaks(band(_mean(laid)), whole, sliced)
 
 
 def soak_needed(
@@ -140,5 +140,6 @@ def _hours(soaked: tuple[Floats, Floats], goal: float, longest_h: float) -> Band
     fell = salt[before, members] - salt[first, members]
     share = np.where(first > 0, (salt[before, members] - goal) / np.where(fell > 0, fell, 1.0), 0.0)
     found = np.where(below.any(0), hours[before] + share * (hours[first] - hours[before]), np.inf)
-    low, likely, high = (float(np.quantile(found, q, method="higher")) for q in (0.05, 0.5, 0.95))
+    ranked = np.sort(found)
+    low, likely, high = (float(ranked[math.ceil(chance * (len(ranked) - 1))]) for chance in MARKS)
     return Band(low, likely, high if math.isfinite(high) else longest_h) if math.isfinite(likely) else None

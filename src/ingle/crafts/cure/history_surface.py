@@ -13,6 +13,7 @@ from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import Members, kelvin_of, pace_of
 from ingle.crafts.cure.history_stage import AIR, WET, Stage
 from ingle.ground import units
+from ingle.ground.spread import median
 from ingle.physics import histories, surface_drying, water_activity
 from ingle.physics.histories import Depth, Pieces, Surface
 
@@ -147,4 +148,4 @@ def crust_of(stage: Stage, water: Floats, salt: Floats, dry: Floats) -> float:
     """How much the air of a stage asks for a hard crust, 0 to 1, from what the surface holds at its end [kg/kg]."""
     humidity = stage.humidity if stage.humidity is not None else USUAL_HUMIDITY.get(stage.kind, 1.0)
     aw = activity_of(water, salt, dry, stage.celsius(stage.lasts_h))
-    return float(np.quantile(surface_drying.hardening(aw, np.full_like(aw, humidity), laws.hardening()), 0.5))
+    return float(median(surface_drying.hardening(aw, np.full_like(aw, humidity), laws.hardening())))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,7 @@ from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import Members
 from ingle.crafts.cure.history_stage import Stage
 from ingle.crafts.cure.history_surface import activity_of
+from ingle.ground.spread import band, median, quantiles
 from ingle.ground.things import Band
 from ingle.physics.histories import Depth, Pieces
 
@@ -63,7 +65,7 @@ class Told:
 
 def band_of(values: Floats) -> tuple[Floats, Floats, Floats]:
     """5, 50 and 95 % over the members at each time."""
-    low, likely, high = np.quantile(values, (0.05, 0.5, 0.95), axis=1)
+    low, likely, high = quantiles(values, axis=1)
     return low, likely, high
 
 
@@ -81,47 +83,56 @@ def looked(p: Pieces) -> tuple[Floats, ...]:
     )
 
 
-def three(values: Floats) -> Band:
-    low, likely, high = np.quantile(values, (0.05, 0.5, 0.95))
-    return Band(float(low), float(likely), float(high))
-
-
-def after_of(stage: Stage, hours: float, p: Pieces) -> After:
-    brine = p.brine + p.dissolved.sum(0)
+def left_of(p: Pieces) -> tuple[Floats, ...]:
+    """Weight change [%], brine [g/kg], salt per brine by weight, salt of the whole [g/100 g]; each (M,)."""
     strength = np.where(
         p.brine > 0, np.minimum(p.dissolved[0] / np.maximum(p.brine, 1e-9), law()["salt"]["saturated"]["value"]), 0.0
     )
+    return (
+        (p.weight - 1) * 100,
+        (p.brine + p.dissolved.sum(0)) * 1000,
+        strength / (1 + strength),
+        p.solute[:, 0].sum(0) / p.weight * 100,
+    )
+
+
+def after_of(stage: Stage, hours: float, p: Pieces) -> After:
+    return after_told(stage, hours, left_of(p))
+
+
+def after_told(stage: Stage, hours: float, left: Sequence[Floats]) -> After:
+    """What a stage leaves, from `left_of` its members."""
+    change, brine, strength, mean_salt = left
     return After(
         kind=stage.kind,
         hours=hours,
-        change_pct=three((p.weight - 1) * 100),
-        brine_g_per_kg=three(brine * 1000),
-        brine_strength=float(np.quantile(strength / (1 + strength), 0.5)),
-        mean_salt=three(p.solute[:, 0].sum(0) / p.weight * 100),
+        change_pct=three(change),
+        brine_g_per_kg=three(brine),
+        brine_strength=float(np.quantile(strength, 0.5)),
+        mean_salt=three(mean_salt),
     )
 
 
 def worst_of(cells: Depth, p: Pieces, celsius: float, drawn: Members) -> Worst:
     phase = p.solute[:, 0] / (p.solute[:, 0] + p.water)
-    likely = np.quantile(phase, 0.5, axis=1)
+    likely = median(phase, axis=1)
     k = int(np.argmin(likely))
-    deep = (1 - cells.middle[k]) * float(np.quantile(drawn.path, 0.5)) * 1000
+    deep = (1 - cells.middle[k]) * float(median(drawn.path)) * 1000
     place = "core" if k == 0 else "surface" if k == len(likely) - 1 else f"{deep:.0f} mm under the surface"
     aw = activity_of(p.water[k], p.solute[k, 0], p.dry_matter[k], celsius)
     local = p.water[k] + p.dry_matter[k] + p.solute[k].sum(0)
     return Worst(
         place,
         float(likely[k]) * 100,
-        float(np.quantile(aw, 0.5)),
-        float(np.quantile(p.solute[k, 1] / local, 0.5)) * 1e6,
+        float(median(aw)),
+        float(median(p.solute[k, 1] / local)) * 1e6,
     )
 
 
 def profile_of(cells: Depth, p: Pieces, drawn: Members) -> tuple[Floats, Floats]:
     local = p.water + p.dry_matter + p.solute.sum(1)
-    return (1 - cells.middle)[::-1] * float(np.quantile(drawn.path, 0.5)) * 1000, np.quantile(
-        p.solute[:, 0] / local * 100, 0.5, axis=1
-    )[::-1]
+    deep = (1 - cells.middle)[::-1] * float(median(drawn.path)) * 1000
+    return deep, median(p.solute[:, 0] / local * 100, axis=1)[::-1]
 
 
 def first_hours_of(hours: Floats, strength: Floats, goal: float) -> Floats:

@@ -11,7 +11,7 @@ from ingle.crafts.cure.formula import HOME_SALT
 from ingle.crafts.cure.history import run
 from ingle.crafts.cure.history_soak import MEMBERS, Soaks, soaks
 from ingle.crafts.cure.history_stage import WET, Stage
-from ingle.crafts.cure.history_told import three
+from ingle.ground.spread import band
 from ingle.ground.things import Band, Piece
 
 # Above this share of the wished salt the time decides, below it the dose does (common practice).
@@ -82,10 +82,10 @@ def late_by_stages(
     end = run(piece, laid, members=MEMBERS, diffusivity=diffusivity)
     return Late(
         pull_h=pulled,
-        per_day=three(at[1] - at[0]),
+        per_day=band(at[1] - at[0]),
         out_h=sum(stage.lasts_h for stage in laid),
-        core=Band(*(float(band[-1]) for band in end.core)),
-        whole=Band(*(float(band[-1]) for band in end.mean)),
+        core=Band(*(float(marks[-1]) for marks in end.core)),
+        whole=Band(*(float(marks[-1]) for marks in end.mean)),
         soaks=soaks(piece, laid, wished_tissue, diffusivity=diffusivity),
     )
 
