@@ -1,0 +1,1 @@
+"""Heat: laws of meat and air, cook's words to numbers, forecasts of cooking and chilling."""
