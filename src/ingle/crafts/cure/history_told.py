@@ -106,10 +106,10 @@ def after_told(stage: Stage, hours: float, left: Sequence[Floats]) -> After:
     return After(
         kind=stage.kind,
         hours=hours,
-        change_pct=three(change),
-        brine_g_per_kg=three(brine),
-        brine_strength=float(np.quantile(strength, 0.5)),
-        mean_salt=three(mean_salt),
+        change_pct=band(change),
+        brine_g_per_kg=band(brine),
+        brine_strength=float(median(strength)),
+        mean_salt=band(mean_salt),
     )
 
 
