@@ -14,24 +14,23 @@ from numpy.typing import NDArray
 
 from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.forecast_draw import law
-from ingle.crafts.cure.history_draw import SOLUTES, cells_of, draw
-from ingle.crafts.cure.history_march import CELLS, pass_through
+from ingle.crafts.cure.history_draw import cells_of, draw
+from ingle.crafts.cure.history_march import CELLS
+from ingle.crafts.cure.history_parts import Each, Part, split, walk_all
 from ingle.crafts.cure.history_soak import soak_needed
 from ingle.crafts.cure.history_stage import Record, Stage, require_stages, require_temperatures, turning
 from ingle.crafts.cure.history_told import (
     After,
     Told,
     Worst,
-    after_of,
+    after_told,
     band_of,
     first_hours_of,
-    looked,
     profile_of,
     worst_of,
 )
+from ingle.ground.spread import median
 from ingle.ground.things import Piece
-from ingle.physics import histories
-from ingle.physics.histories import Pieces
 
 __all__ = ["After", "Record", "Stage", "Told", "Worst", "run", "soak_needed"]
 
@@ -46,6 +45,7 @@ def run(
     members: int = 256,
     diffusivity: float | None = None,
     seen: Callable[[int, int], None] | None = None,
+    each: Each | None = None,
 ) -> Told:
     """Take a piece through its stages.
 
@@ -60,7 +60,10 @@ def run(
     members : int
         Members of the ensemble; one, everything at its middle, when ``diffusivity`` [m2/s] is given.
     seen : callable, optional
-        Told stages done and stages in all.
+        Told stages done and stages in all, over the parts of `history_parts.PART` members.
+    each : callable, optional
+        Works the parts out elsewhere, see `history_parts.Each`; here, one after the other, when left out. The numbers are
+        the same.
 
     Raises
     ------
@@ -72,41 +75,25 @@ def run(
     grams = base_of(piece).skin_free_g
     drawn = draw(piece, members, diffusivity)
     cells, body = cells_of(piece, CELLS)
-    count = len(drawn.path)
-    water0 = law()["water"]["lean"]["value"]
-    now = histories.fresh(cells, np.full(count, water0), len(SOLUTES))
     total_salt = sum(s.add.salt for s in stages) / grams
+    water0 = law()["water"]["lean"]["value"]
     goal = 0.9 * (wished or total_salt) * float(np.mean(drawn.taken)) / water0 if total_salt else math.inf
-    rows: list[tuple[Floats, ...]] = []
-    when: list[float] = []
-    after: list[After] = []
-
-    def note(hour: float, p: Pieces) -> None:
-        when.append(hour)
-        rows.append(looked(p))
-
-    def ended(number: int, stage: Stage, hour: float, p: Pieces) -> None:
-        after.append(after_of(stage, hour, p))
-        if seen is not None:
-            seen(number + 1, len(stages))
-
-    note(0.0, now)
-    passed = pass_through(cells, now, stages, grams, drawn, note=note, ended=ended)
-    now, given = passed.now, passed.given
-    core, mean, surface_salt, nitrite, change, strength = (np.array(column) for column in zip(*rows, strict=True))
+    gone = walk_all([Part(cells, stages, grams, some) for some in split(drawn)], each, seen)
+    core, mean, surface_salt, nitrite, change, strength = gone.rows
+    ends = enumerate(zip(stages, gone.ends, strict=True))
     return Told(
-        hours=np.array(when),
+        hours=gone.hours,
         core=band_of(core),
         mean=band_of(mean),
         surface=band_of(surface_salt),
         nitrite_core=band_of(nitrite),
         change_pct=band_of(change),
-        after=tuple(after),
-        worst=worst_of(cells, now, stages[-1].celsius(stages[-1].lasts_h), drawn),
-        profile=profile_of(cells, now, drawn),
-        ready_h=first_hours_of(np.array(when), strength, goal),
+        after=tuple(after_told(stage, hour, tuple(gone.left[:, i])) for i, (stage, hour) in ends),
+        worst=worst_of(cells, gone.now, stages[-1].celsius(stages[-1].lasts_h), drawn),
+        profile=profile_of(cells, gone.now, drawn),
+        ready_h=first_hours_of(gone.hours, strength, goal),
         mean_of=mean,
-        closes=float(np.max(np.abs(now.total() - given) / np.maximum(given, 1e-12) * (given > 0))),
-        assumed=(*turning(piece, stages), *body, *passed.assumed),
-        hardening=passed.crust,
+        closes=gone.closes,
+        assumed=(*turning(piece, stages), *body, *gone.assumed),
+        hardening=max((float(median(crusts)) for crusts in gone.crusts), default=0.0),
     )

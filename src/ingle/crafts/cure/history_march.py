@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ingle.crafts.cure.history_draw import SOLUTES, Members, loss_of, pace_of, water_pace_of
 from ingle.crafts.cure.history_stage import Stage
-from ingle.crafts.cure.history_surface import area_of, begin, crust_of, surface_of
+from ingle.crafts.cure.history_surface import area_of, begin, crusts_of, surface_of
 from ingle.ground import units
 from ingle.physics import histories
 from ingle.physics.histories import Depth, Pieces
@@ -26,7 +26,7 @@ class Passed:
     now: Pieces
     hours: float  # from the start
     given: Floats  # (K, M) put on or in, per green weight
-    crust: float  # 0 to 1: how much the driest stage asks for a hard crust
+    crusts: tuple[Floats, ...]  # (M,) for each stage that dries: how much it asks for a hard crust, 0 to 1
     assumed: tuple[str, ...]
 
 
@@ -38,6 +38,7 @@ def pass_through(
     drawn: Members,
     *,
     at: float = 0.0,
+    steps: int = STEPS,
     note: Callable[[float, Pieces], None] | None = None,
     ended: Callable[[int, Stage, float, Pieces], None] | None = None,
 ) -> Passed:
@@ -49,13 +50,15 @@ def pass_through(
         Green weight without skin, on which what is added counts [g].
     at : float
         Hours that lie behind the pieces [h].
+    steps : int
+        Of each stage.
     note : callable, optional
         Told hour and pieces after every step.
     ended : callable, optional
         Told number of the stage, stage, hour and pieces after every stage.
     """
     given = np.zeros((len(SOLUTES), len(drawn.path)))
-    crust = 0.0
+    crusts: list[Floats] = []
     assumed: list[str] = []
     area = area_of(cells, drawn)
     for number, stage in enumerate(stages):
@@ -64,7 +67,7 @@ def pass_through(
         surface, dries, said = surface_of(stage, drawn, area)
         assumed += said
         if stage.lasts_h > 0:
-            seconds = histories.steps_of(stage.lasts_h * units.HOUR_S, STEPS)
+            seconds = histories.steps_of(stage.lasts_h * units.HOUR_S, steps)
             for part in histories.parts_of(seconds, stage.drip == "poured" and surface.saturated is not None):
                 now = histories.march(
                     cells,
@@ -79,12 +82,13 @@ def pass_through(
                 if len(part) < len(seconds):
                     now = histories.pour(now, surface.saturated)
             at += stage.lasts_h
-        crust = max(crust, crust_of(stage, now.water[-1], now.solute[-1, 0], now.dry_matter[-1]) if dries else 0.0)
+        if dries:
+            crusts.append(crusts_of(stage, now.water[-1], now.solute[-1, 0], now.dry_matter[-1]))
         if stage.drip == "poured" or stage.kind in ("immerse", "soak"):
             now = histories.pour(now)
         if ended is not None:
             ended(number, stage, at, now)
-    return Passed(now, at, given, crust, tuple(dict.fromkeys(assumed)))
+    return Passed(now, at, given, tuple(crusts), tuple(dict.fromkeys(assumed)))
 
 
 def _since(start: float, note: Callable[[float, Pieces], None]) -> Callable[[float, Pieces], None]:

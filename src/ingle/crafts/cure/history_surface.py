@@ -144,8 +144,13 @@ def activity_of(water: Floats, salt: Floats, dry: Floats, celsius: float) -> Flo
     )
 
 
-def crust_of(stage: Stage, water: Floats, salt: Floats, dry: Floats) -> float:
-    """How much the air of a stage asks for a hard crust, 0 to 1, from what the surface holds at its end [kg/kg]."""
+def crusts_of(stage: Stage, water: Floats, salt: Floats, dry: Floats) -> Floats:
+    """How much the air of a stage asks each member for a hard crust, 0 to 1, from what its surface holds at the end [kg/kg]."""
     humidity = stage.humidity if stage.humidity is not None else USUAL_HUMIDITY.get(stage.kind, 1.0)
     aw = activity_of(water, salt, dry, stage.celsius(stage.lasts_h))
-    return float(median(surface_drying.hardening(aw, np.full_like(aw, humidity), laws.hardening())))
+    return np.asarray(surface_drying.hardening(aw, np.full_like(aw, humidity), laws.hardening()))
+
+
+def crust_of(stage: Stage, water: Floats, salt: Floats, dry: Floats) -> float:
+    """The same for the likely member."""
+    return float(median(crusts_of(stage, water, salt, dry)))
