@@ -24,6 +24,7 @@ LONGEST_H = 336.0  # looked at for a whole piece
 SLICES_LONGEST_H = 48.0
 NIGHT_H, SLICE_MM = 12.0, 10.0  # a night in the fridge; a slice as it is fried (common practice)
 MEMBERS = 64
+STEPS = 20  # of each stage: hours within 3 % of those of 160 steps, the spread between members is tenfold
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,7 @@ def _laid(
     drawn, (cells, _) = draw(piece, members, diffusivity), cells_of(piece, CELLS)
     grams = base_of(piece).skin_free_g
     raw = histories.fresh(cells, np.full(len(drawn.path), law()["water"]["lean"]["value"]), len(SOLUTES))
-    passed = pass_through(cells, raw, stages, grams, drawn)
+    passed = pass_through(cells, raw, stages, grams, drawn, steps=STEPS)
     return cells, grams, drawn, passed.now, passed.hours
 
 
@@ -123,7 +124,7 @@ def _soak(
         hours.append(hour - at)
         salt.append(_mean(p))
 
-    pass_through(cells, laid, (Stage("soak", longest_h),), grams, drawn, at=at, note=note)
+    pass_through(cells, laid, (Stage("soak", longest_h),), grams, drawn, at=at, steps=STEPS, note=note)
     return np.array(hours), np.array(salt)
 
 
