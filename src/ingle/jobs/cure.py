@@ -47,7 +47,7 @@ class CureAnswer:
     cautions: tuple[str, ...] = CAUTIONS
 
     def as_dict(self) -> dict[str, Any]:
-        """Keys and values for ``--json`` (schema: docs/schema/cure.md)."""
+        """Keys and values for ``--json`` (schema: docs/schema/README.md)."""
         c = self.curves
         window = window_dict(self.ready)
         return {
