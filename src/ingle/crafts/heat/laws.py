@@ -9,7 +9,10 @@ from typing import Any
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
 from ingle.ground.units import PER_HUNDRED, ZERO_CELSIUS_K
+from ingle.physics.humid_air import MoistAirLaw, SublimationLaw
 from ingle.physics.matter_laws import COMPONENTS, ComponentLaw, Composition, FatLaw, FreezingLaw, MatterLaws
+from ingle.physics.surface_drying import VapourLaw
+from ingle.physics.surface_heat import TransferLaw
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,30 @@ def matter() -> MatterLaws:
 
 
 @cache
+def moist_air() -> MoistAirLaw:
+    """Air with vapour, -40 to 250 degC."""
+    said, ice = _thermal("moist_air"), _thermal("vapour_ice")
+    return MoistAirLaw(
+        water=_over_water(),
+        ice=SublimationLaw(
+            _three(ice["a"]), _three(ice["b"]), ice["t0_k"], ice["p0_pa"], _kelvins(ice["valid_c"]), ice["source"], ice["sure"]
+        ),
+        gas_constant=said["gas_constant_j_kgk"], vapour_gas_constant=said["vapour_gas_constant_j_kgk"],
+        specific_heat=said["specific_heat_j_kgk"], vapour_specific_heat=said["vapour_specific_heat_j_kgk"],
+        latent=said["latent_0c_j_kg"], water_specific_heat=said["water_specific_heat_j_kgk"],
+        ice_specific_heat=said["ice_specific_heat_j_kgk"], fusion=said["fusion_j_kg"], pressure=said["pressure_pa"],
+        valid=_two(said["valid_c"]), valid_pressure=_two(said["valid_pressure_pa"]), source=said["source"], sure=said["sure"],
+    )  # fmt: skip
+
+
+@cache
+def transfer() -> TransferLaw:
+    """Vapour by the way of heat, and radiation."""
+    said = _thermal("transfer")
+    return TransferLaw(said["lewis"], said["emissivity"], said["most_film_w_m2k"], said["source"], said["sure"])
+
+
+@cache
 def composition(name: str) -> Composition:
     """What a cut is made of; an unknown name is refused with the names there are."""
     said = _named("composition", name)
@@ -106,6 +133,12 @@ def _component(name: str) -> ComponentLaw:
         _three(said["conductivity_w_mk"]), _three(said["density_kg_m3"]), _three(said["specific_heat_j_kgk"]),
         said["source"], said["sure"],
     )  # fmt: skip
+
+
+def _over_water() -> VapourLaw:
+    """The coefficients of the drying laws in the range they were made for, not only that of a cold face."""
+    said, wide = toml_table("laws", "drying.toml")["vapour"], _thermal("vapour")
+    return VapourLaw(tuple(said["n"]), said["scale_pa"], _kelvins(wide["valid_c"]), wide["source"], wide["sure"])
 
 
 def _thermal(key: str) -> dict[str, Any]:
