@@ -167,7 +167,7 @@ def _steps(shown: Floats, levels: Sequence[float] | None, about: int) -> list[fl
     if high - low <= 1e-9 * max(abs(high), abs(low), 1e-300):
         return [low]
     power = 10.0 ** math.floor(math.log10(high - low))
-    sizes = [m * power for m in (0.1, 0.2, 0.25, 0.4, 0.5, 1.0)]
+    sizes = [m * power for m in (0.1, 0.2, 0.25, 0.4, 0.5, 1.0, 2.0)]
     told = [[n * size for n in range(math.floor(low / size) + 1, math.ceil(high / size))] for size in sizes]
     return min((t for t in told if t), key=lambda t: abs(len(t) - about))
 

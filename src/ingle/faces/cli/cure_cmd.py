@@ -52,6 +52,10 @@ def command(**given: Any) -> int:
     Example:  ingle cure --weight 1.38kg --thickness 40mm --add salt=34g \\
                          --temperature 4C
     """
+    if given["stages"] is not None and given["section"] is not None:
+        from ingle.faces.cli.cure_section_stages import by_section_stages  # as below
+
+        return by_section_stages(given)
     if given["stages"] is not None:
         from ingle.faces.cli.cure_stages import by_stages  # files and records are loaded only for stages
 
