@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ingle.crafts.cure import forecast, history
 from ingle.crafts.cure.history import Stage, Told
 from ingle.crafts.cure.history_file import read_history
+from ingle.crafts.cure.history_told import first_hours_of
 from ingle.crafts.cure.late import Late, even_dose, late_by_stages, wish_of
+from ingle.ground import units
 from ingle.ground.things import Forecast, Piece
 from ingle.jobs.cure import CAUTIONS
 from ingle.jobs.windows import after_rows, late_dict, weight_rows, window_dict
@@ -36,13 +39,25 @@ class HistoryAnswer:
     @property
     def ready(self) -> Forecast:
         """When the core holds 90 % of the wished salt; infinite where the history ends before."""
-        ranked = np.sort(self.told.ready_h)
+        return self._window("core holds 90% of the wished salt", self.told.ready_h)
+
+    @property
+    def whole(self) -> Forecast | None:
+        """Excess cures: when the whole piece holds the wished salt."""
+        if not self.excess:
+            return None
+        goal = forecast.wished_in_tissue(self.wished_salt) * units.PER_HUNDRED
+        first = first_hours_of(self.told.hours, self.told.mean_of, goal)
+        return self._window(f"whole piece holds {units.show_fraction(self.wished_salt)} salt", first)
+
+    def _window(self, what: str, hours: NDArray[np.float64]) -> Forecast:
+        ranked = np.sort(hours)
 
         def at(chance: float) -> float:
             return float(ranked[min(len(ranked) - 1, max(0, int(np.ceil(chance * len(ranked))) - 1))])
 
         return Forecast(
-            what="core holds 90% of the wished salt", earliest_h=at(0.05), likely_h=at(0.5), latest_h=at(0.95),
+            what=what, earliest_h=at(0.05), likely_h=at(0.5), latest_h=at(0.95),
             quantiles_h=tuple(at(q) for q in forecast.GRAINS), at_chance={f"{self.ready_chance:g}": at(self.ready_chance)},
             basis=f"{len(ranked)} members through {len(self.stages)} stages", not_in_it=("fat and seams in the piece",),
         )  # fmt: skip
@@ -54,6 +69,7 @@ class HistoryAnswer:
         return {
             "window_h": {k: window[k] for k in ("earliest", "likely", "latest")}, "what": self.ready.what,
             "kind": "excess" if self.excess else "equilibrium", "wished_salt": self.wished_salt, "late": late_dict(self.late),
+            "whole_holds_wish_h": None if self.whole is None else window_dict(self.whole),
             "curve": [
                 {"h": float(h)}
                 | {k: float(v[1][i]) for k, v in columns.items()}
@@ -77,7 +93,10 @@ def cure_by_stages(
     piece, stages = read_history(path)
     wish, excess = wish_of(even_dose(piece, stages), wished_salt)
     told = history.run(piece, stages, wished=wish, members=WINDOW_MEMBERS, diffusivity=diffusivity, seen=progress)
-    late = None
-    if excess:
-        late = late_by_stages(piece, stages, forecast.wished_in_tissue(wish), diffusivity=diffusivity)
-    return HistoryAnswer(piece, stages, told, wish, excess, ready_chance, late)
+    answer = HistoryAnswer(piece, stages, told, wish, excess, ready_chance, None)
+    if answer.whole is None:
+        return answer
+    late = late_by_stages(
+        piece, stages, forecast.wished_in_tissue(wish), due_h=answer.whole.likely_h, diffusivity=diffusivity
+    )
+    return replace(answer, late=late)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,7 +54,12 @@ def even_dose(piece: Piece, stages: tuple[Stage, ...]) -> float:
 
 
 def late_by_stages(
-    piece: Piece, stages: tuple[Stage, ...], wished_tissue: float, *, diffusivity: float | None = None
+    piece: Piece,
+    stages: tuple[Stage, ...],
+    wished_tissue: float,
+    *,
+    due_h: float = math.inf,
+    diffusivity: float | None = None,
 ) -> Late | None:
     """What the stages of an excess cure leave, and what a day more in the last of its salt would add.
 
@@ -61,19 +67,21 @@ def late_by_stages(
     ----------
     wished_tissue : float
         Wished salt of the finished tissue [1].
+    due_h : float
+        Hour at which the whole piece holds the wish, likely: days are counted from there, or from the end of the last stage
+        with salt where that comes first.
     diffusivity : float, optional
         As in `history.run`.
 
     Returns
     -------
     Late or None
-        Pulled at the end of the last stage with salt; the soak begins there, or after the last soak that is written.
-        None where the piece never lies in salt.
+        The soak begins at the end of the last stage with salt, or after the last soak that is written. None where the piece never lies in salt.
     """
     last = max((i for i, stage in enumerate(stages) if stage.kind in SALTS and stage.lasts_h > 0), default=None)
     if last is None:
         return None
-    pulled = sum(stage.lasts_h for stage in stages[: last + 1])
+    pulled = min(due_h, sum(stage.lasts_h for stage in stages[: last + 1]))
     longer = (*stages[:last], _longer(stages[last]))
     told = run(piece, longer, members=MEMBERS, diffusivity=diffusivity)
     at = [np.array([np.interp(h, told.hours, salt) for salt in told.mean_of.T]) for h in (pulled, pulled + DAY_H)]

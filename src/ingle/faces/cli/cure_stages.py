@@ -76,6 +76,9 @@ def show_history(answer: HistoryAnswer) -> None:
         f"Least salt in the water: {w.place}, {w.water_phase_salt_pct:.1f} % of its water phase, water activity {w.water_activity:.3f}, "
         f"nitrite {w.nitrite_mg_per_kg:.0f} mg/kg."
     )
+    if answer.whole is not None:
+        after = "not by the end of these stages" if answer.whole.likely_h > 1e9 else when(answer.whole)
+        put(f"The whole piece holds {units.show_fraction(answer.wished_salt)}: {after}.")
     late_lines(answer.late, answer.excess, answer.wished_salt)
     never = answer.ready.likely_h > 1e9
     put(

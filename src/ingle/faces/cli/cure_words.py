@@ -17,9 +17,11 @@ def late_lines(late: Late | None, excess: bool, wished_salt: float, left: float 
         return
     if late is None:
         return
-    put(
-        f"A day too long adds {_band(late.per_day)} g per 100 g to the whole piece, counted from {units.show_hours(late.pull_h)}."
-    )
+    since = f"A day longer than {units.show_hours(late.pull_h)}"
+    if late.per_day.high < 0.05:
+        put(f"{since} adds next to nothing: nearly all its salt is in by then.")
+    else:
+        put(f"{since} adds {_band(late.per_day)} g per 100 g to the whole piece.")
     out = units.show_hours(late.out_h)
     put(f"Pulled at {out}: whole {_band(late.whole)} g per 100 g, core {_band(late.core)}.")
     if late.soaks.whole is not None and late.soaks.whole.likely <= 0:
