@@ -45,7 +45,7 @@ def erfcx(x: ArrayLike) -> Floats:
 def bessel_j0_j1(x: ArrayLike) -> tuple[Floats, Floats]:
     """Bessel functions J0 and J1 of x >= 0, any shape; absolute error below 1e-14 (1e-13 beyond x = 500).
 
-    Below x = 25 by Taylor's series about the nearest point of a table (`_table`), above by Hankel's
+    Below x = 25 by Taylor's series about the nearest point of a table (`taylor_table`), above by Hankel's
     expansion (DLMF 10.17.3).
     """
     x = np.asarray(x, dtype=float)
@@ -61,7 +61,7 @@ def bessel_j0_j1(x: ArrayLike) -> tuple[Floats, Floats]:
 
 
 @lru_cache(maxsize=1)
-def _table() -> Floats:
+def taylor_table() -> Floats:
     """Taylor coefficients of J0 about 0, 1/4, 2/4 ... 25: shape (13, 101).
 
     From Bessel's integral J0 = (2/pi) int cos(x sin t) dt over a quarter turn (DLMF 10.9.1), differentiated
@@ -75,7 +75,7 @@ def _table() -> Floats:
 
 
 def _near(x: Floats) -> tuple[Floats, Floats]:
-    table = _table()
+    table = taylor_table()
     place = np.rint(4.0 * x).astype(np.intp)
     d = x - place / 4.0
     j0, j1 = np.zeros_like(x), np.zeros_like(x)
