@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import cells_of, draw
-from ingle.crafts.cure.history_march import CELLS
+from ingle.crafts.cure.history_march import CELLS, STEPS
 from ingle.crafts.cure.history_parts import Each, Part, split, walk_all
 from ingle.crafts.cure.history_soak import soak_needed
 from ingle.crafts.cure.history_stage import Record, Stage, require_stages, require_temperatures, turning
@@ -46,6 +46,7 @@ def run(
     diffusivity: float | None = None,
     seen: Callable[[int, int], None] | None = None,
     each: Each | None = None,
+    steps: int = STEPS,
 ) -> Told:
     """Take a piece through its stages.
 
@@ -64,6 +65,8 @@ def run(
     each : callable, optional
         Works the parts out elsewhere, see `history_parts.Each`; here, one after the other, when left out. The numbers are
         the same.
+    steps : int
+        Of each stage.
 
     Raises
     ------
@@ -78,7 +81,7 @@ def run(
     total_salt = sum(s.add.salt for s in stages) / grams
     water0 = law()["water"]["lean"]["value"]
     goal = 0.9 * (wished or total_salt) * float(np.mean(drawn.taken)) / water0 if total_salt else math.inf
-    gone = walk_all([Part(cells, stages, grams, some) for some in split(drawn)], each, seen)
+    gone = walk_all([Part(cells, stages, grams, some, steps) for some in split(drawn)], each, seen)
     core, mean, surface_salt, nitrite, change, strength = gone.rows
     ends = enumerate(zip(stages, gone.ends, strict=True))
     return Told(

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import SOLUTES, Members
-from ingle.crafts.cure.history_march import pass_through
+from ingle.crafts.cure.history_march import STEPS, pass_through
 from ingle.crafts.cure.history_stage import Stage
 from ingle.crafts.cure.history_told import left_of, looked
 from ingle.physics import histories
@@ -43,6 +43,7 @@ class Part:
     stages: tuple[Stage, ...]
     grams: float  # green weight without skin
     drawn: Members
+    steps: int = STEPS
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,7 @@ def walk(part: Part, ended: Callable[[int], None] | None = None) -> Walk:
     count = len(part.drawn.path)
     now = histories.fresh(part.cells, np.full(count, law()["water"]["lean"]["value"]), len(SOLUTES))
     note(0.0, now)
-    passed = pass_through(part.cells, now, part.stages, part.grams, part.drawn, note=note, ended=done)
+    passed = pass_through(part.cells, now, part.stages, part.grams, part.drawn, steps=part.steps, note=note, ended=done)
     return Walk(
         hours=np.array(when),
         rows=np.array(rows).swapaxes(0, 1),
