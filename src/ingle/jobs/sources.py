@@ -29,7 +29,7 @@ class Record:
 def records(find: str = "") -> tuple[Record, ...]:
     """All records, or those that hold every word of ``find`` in key, subject, clause or source."""
     words = find.lower().split()
-    found = [*_laws(), *_limits(), *_craft_lines()]
+    found = [*_laws(), *_limits(), *_craft_lines(), *_printed_rows()]
     return tuple(
         r
         for r in found
@@ -66,6 +66,9 @@ def _craft_lines() -> Iterator[Record]:
         if name.removesuffix(".toml") in limits.COUNTRIES:
             continue
         for key, said in tables.toml_table("limits", name).items():
+            if "limit" not in said or "unit" not in said["limit"]:
+                yield from _tree(said, f"{name.removesuffix('.toml')}.{key}", f"limits/{name}")
+                continue
             value = ", ".join(f"{k} {said['limit'][k]:g}" for k in ("min", "max") if k in said["limit"])
             yield Record(
                 f"{name.removesuffix('.toml')}.{key}",
@@ -78,6 +81,24 @@ def _craft_lines() -> Iterator[Record]:
                 tables.source(said["source"]),
                 f"limits/{name}",
             )
+
+
+def _printed_rows() -> Iterator[Record]:
+    """Tables of heat and cold, a record per printed row."""
+    for r in tables.csv_table("limits", "lethality_rows.csv"):
+        held = f"{r['temperature']} {r['scale']} for {r['time']}"
+        yield _row("lethality", r, r["temperature"] + r["scale"], held, r["unit"])
+    for r in tables.csv_table("limits", "cooling_rows.csv"):
+        told = f"{r['from'] or 'held'} to {r['to']} {r['scale']}" + (f" within {r['hours']}" if r["hours"] else "")
+        yield _row("cooling", r, r["segment"], told, "h" if r["hours"] else "")
+
+
+def _row(name: str, row: dict[str, str], part: str, value: str, unit: str) -> Record:
+    found = {**tables.toml_table("limits", "freezing.toml"), **tables.toml_table("limits", f"{name}.toml")}
+    return Record(
+        f"{name}.{row['rule']}.{part}", found[row["rule"]]["about"], value, unit, row["clause"], row["sure"], row["doubt"],
+        tables.source(row["source"]), f"limits/{name}_rows.csv",
+    )  # fmt: skip
 
 
 def _laws() -> Iterator[Record]:

@@ -1,0 +1,107 @@
+"""Was pork frozen cold enough for long enough against Trichinella spiralis: printed tables and one study, side by side."""
+
+from __future__ import annotations
+
+import math
+
+from numpy.typing import ArrayLike
+
+from ingle.ground.errors import BadBrief
+from ingle.ground.tables import toml_table
+from ingle.ground.units import HOUR_S, hours
+from ingle.safety.lethality_rules import Row, rows_of
+from ingle.safety.thermal_record import ThermalRecord, held_below, read, require_error
+from ingle.safety.verdict import Verdict
+
+LONGEST_GAP_S = 6 * HOUR_S  # ours: a freezer's air comes and goes within hours; a day without a reading is a hole
+PLACES = ("core", "room")
+
+
+def judge(
+    seconds: ArrayLike,
+    celsius: ArrayLike,
+    *,
+    place: str,
+    thickness_mm: float | None = None,
+    game: bool = False,
+    probe_error_c: float = 0.0,
+    longest_gap_s: float = LONGEST_GAP_S,
+) -> tuple[Verdict, ...]:
+    """Judge a record of freezing against trichinae.
+
+    Parameters
+    ----------
+    seconds, celsius : array_like, shape (n,)
+        Rising times [s] and temperatures [C].
+    place : str
+        What the temperature is of: ``core`` (centre of the piece) or ``room`` (air of the freezer).
+    thickness_mm : float, optional
+        Thickness of the piece or pack [mm]; asked by the table of room temperatures.
+    game : bool
+        Bear, walrus, boar and other game carry species that bear frost: nothing is credited.
+    probe_error_c : float
+        How far the probe may be off [K]; added to every reading.
+
+    Returns
+    -------
+    tuple of Verdict
+        Hours held in one stretch beside the hours of the best row.
+    """
+    if place not in PLACES:
+        raise BadBrief(
+            f"place {place!r} is not known. There are: {', '.join(PLACES)}.", field="place", value=place,
+            limit=", ".join(PLACES), remedy="Say core for a probe in the piece, room for the air of the freezer.",
+        )  # fmt: skip
+    record, error = read(seconds, celsius, longest_gap_s=longest_gap_s), require_error(probe_error_c)
+    found = []
+    for key, said in toml_table("limits", "freezing.toml").items():
+        if said["place"] == place and _fits(said, thickness_mm):
+            found.append(_verdict(key, said, record, error, game, thickness_mm))
+    return tuple(found)
+
+
+def hold_time(key: str, celsius: float) -> float | None:
+    """Time a freezing table asks at a steady temperature: the warmer row's. [s] None above its warmest row."""
+    met = [row.seconds for row in rows_of(key) if row.celsius >= celsius - 1e-9]
+    return met[0] if met else None
+
+
+def _fits(said: dict[str, float], thickness: float | None) -> bool:
+    """A table for this thickness; where none was told, the one for thick pieces, which asks the longer time."""
+    if "up_to_mm" not in said:
+        return True
+    if thickness is None:
+        return said["over_mm"] > 0
+    return said["over_mm"] < thickness <= said["up_to_mm"]
+
+
+def _share(record: ThermalRecord, row: Row) -> float:
+    return held_below(record, row.celsius) / row.seconds
+
+
+def _verdict(key: str, said: dict[str, str], record: ThermalRecord, error: float, game: bool, thickness: float | None) -> Verdict:
+    taken, rows = record.shifted(error), rows_of(key)
+    row = max(rows, key=lambda r: (_share(taken, r), -r.celsius))
+    share = _share(taken, row)
+    if share == 0:
+        row = rows[-1]
+    met, plain = share >= 1 - 1e-6, any(_share(record, r) >= 1 - 1e-6 for r in rows)
+    level = "within" if met else "near" if plain else "over"
+    lacking = list(record.notes)
+    if game:
+        level = "cannot_say"
+        lacking.insert(0, "species that bear frost, which game carries: freezing is no measure against them")
+    if thickness is None and said["place"] == "room":
+        lacking.append("the thickness: none was told, the longer times are asked")
+    if not error:
+        lacking.append("the error of the thermometer: none was given")
+    lacking.append("species that bear frost, toxoplasma, tapeworm; bacteria, which frost only halts")
+    return Verdict(
+        rule=key, title=f"{said['about']}: {row.printed} held", level=level, value=hours(held_below(taken, row.celsius)),
+        limit=hours(row.seconds), unit="h", clause=said["clause"], source=said["source"], sure=said["sure"], kind=said["kind"],
+        basis="one unbroken stretch", doubt=said["doubt"], not_checked=tuple(lacking),
+        act=f"Freeze on: {hours(row.seconds):g} h at {row.celsius:.1f} C or colder, in one stretch." if level in ("over", "near") else "",
+        more={"side": "min", "at_c": row.celsius, "at_printed": row.printed, "organism": "Trichinella spiralis",
+              "held_s": held_below(taken, row.celsius), "required_s": row.seconds,
+              "share": share if math.isfinite(share) else None},
+    )  # fmt: skip
