@@ -13,6 +13,7 @@ from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.history_draw import SOLUTES, Members, cells_of, draw
 from ingle.crafts.cure.history_march import CELLS, pass_through
 from ingle.crafts.cure.history_stage import Stage, require_temperatures
+from ingle.crafts.cure.history_told import looked
 from ingle.ground import units
 from ingle.ground.spread import MARKS, band, median
 from ingle.ground.things import Band, Piece
@@ -32,6 +33,7 @@ class Soaks:
     """Hours of soak that bring a piece back, in three times its weight of water, not changed. [h], 5, 50 and 95 %"""
 
     holds: Band  # g salt per 100 g of the whole piece before the soak
+    core: Band  # and of its core
     whole: Band | None  # None: not within ``LONGEST_H``, more likely than not
     sliced: Band | None  # slices of ``SLICE_MM``, where the whole takes more than a night; None as above
 
@@ -68,7 +70,7 @@ def soaks(
         sliced = _hours(
             _soak(thin, levelled(laid, thin.share), grams, cut, SLICES_LONGEST_H, hours), goal, SLICES_LONGEST_H
         )
-    return Soaks(band(_mean(laid)), whole, sliced)
+    return Soaks(band(_mean(laid)), band(looked(laid)[0]), whole, sliced)
 
 
 def soak_needed(

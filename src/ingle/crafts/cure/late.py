@@ -10,7 +10,7 @@ import numpy as np
 from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.formula import HOME_SALT
 from ingle.crafts.cure.history import run
-from ingle.crafts.cure.history_soak import MEMBERS, Soaks, soaks
+from ingle.crafts.cure.history_soak import Soaks, soaks
 from ingle.crafts.cure.history_stage import WET, Stage
 from ingle.ground.spread import band
 from ingle.ground.things import Band, Piece
@@ -59,6 +59,7 @@ def late_by_stages(
     wished_tissue: float,
     *,
     due_h: float = math.inf,
+    members: int = 256,
     diffusivity: float | None = None,
 ) -> Late | None:
     """What the stages of an excess cure leave, and what a day more in the last of its salt would add.
@@ -70,6 +71,8 @@ def late_by_stages(
     due_h : float
         Hour at which the whole piece holds the wish, likely: days are counted from there, or from the end of the last stage
         with salt where that comes first.
+    members : int
+        For the gain; soaks have their own.
     diffusivity : float, optional
         As in `history.run`.
 
@@ -83,18 +86,18 @@ def late_by_stages(
         return None
     pulled = min(due_h, sum(stage.lasts_h for stage in stages[: last + 1]))
     longer = (*stages[:last], _longer(stages[last]))
-    told = run(piece, longer, members=MEMBERS, diffusivity=diffusivity)
+    told = run(piece, longer, members=members, diffusivity=diffusivity)
     at = [np.array([np.interp(h, told.hours, salt) for salt in told.mean_of.T]) for h in (pulled, pulled + DAY_H)]
     wet = max(i for i, stage in enumerate(stages) if stage.kind in WET)
     laid = stages[: wet + 1]
-    end = run(piece, laid, members=MEMBERS, diffusivity=diffusivity)
+    back = soaks(piece, laid, wished_tissue, diffusivity=diffusivity)
     return Late(
         pull_h=pulled,
         per_day=band(at[1] - at[0]),
         out_h=sum(stage.lasts_h for stage in laid),
-        core=Band(*(float(marks[-1]) for marks in end.core)),
-        whole=Band(*(float(marks[-1]) for marks in end.mean)),
-        soaks=soaks(piece, laid, wished_tissue, diffusivity=diffusivity),
+        core=back.core,
+        whole=back.holds,
+        soaks=back,
     )
 
 
