@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 
+import numpy as np
+
+from benchmarks import problems_section as sections
 from benchmarks import problems_transport as problems
 from benchmarks.run import Row, best
 from ingle.crafts.cure.history import Stage, run
@@ -34,5 +38,29 @@ def rows() -> Iterator[Row]:
     belly = drawing("belly")
     cure_section(belly, 0.025)
     yield Row("drawn belly 96 wide, salt, 14 d", best(lambda: cure_section(belly, 0.025)), 0.5, "none expresses it")
+    yield from drawn_history()
     piece = Piece(1000.0, 50.0)
     yield Row("history of four stages, 512 members", best(lambda: run(piece, STAGES, members=512)), 2.0, "none expresses it")
+
+
+def drawn_history() -> Iterator[Row]:
+    """Six stages in the drawn belly; one solute of them beside FiPy, which cannot say the whole."""
+    told = sections.belly_history()
+    yield Row(
+        "drawn belly 96 x 48, six stages, 5 substances", best(sections.belly_history, 3), 0.5, "none expresses it",
+        note=f"accounts close to {max(told.closes, told.water_closes):.0e}", goal=True,
+    )  # fmt: skip
+    body = sections.belly()
+    true, ours = sections.salt_alone(body, 1e-5), sections.salt_alone(body)
+    took = best(lambda: sections.salt_alone(body), 3)
+    missed = lambda found: f"{np.abs(found - true).max() / true.max():.1e} at the worst place"  # noqa: E731
+    name = "its salt alone, 14 d beside 6 % brine"
+    try:
+        begin = time.perf_counter()
+        found = sections.salt_by_fipy(body)
+        slow = time.perf_counter() - begin
+        mean = float(np.dot(found, body.water) / np.dot(true, body.water) - 1)
+        note = f"error {missed(ours)}; peer in 100 steps: {missed(found)}, {mean:+.1e} in the mean, halved with the steps"
+        yield Row(name, took, 0.05, "FiPy, same cells", slow, 20, note)
+    except ImportError:
+        yield Row(name, took, 0.05, note="no peer run: FiPy is not installed; .venv/bin/python -m pip install -r requirements/bench.lock")

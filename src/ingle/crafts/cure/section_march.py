@@ -1,9 +1,10 @@
 """Solutes and water of a drawn section through one stage, on the engine.
 
-In each step the solutes move with water and matter as they stand, then water passes between meat and brine, or from cell to
-cell and into the air, as in ``physics/histories``. The engine keeps its own steps within ours. At a drying face the water of the
-surface itself is sought, half a cell from where the cell's water is told, and what leaves is drawn as a straight line from there
-to the water at which air takes no more: the engine then solves it with the cells, and no step is too long for it.
+In each step the solutes move with water and matter as they stand (under air in every other step), then water passes between
+meat and brine, or from cell to cell and into the air, as in ``physics/histories``. The engine keeps its own steps within ours.
+At a drying face the water of the surface itself is sought, half a cell from where the cell's water is told, and what leaves is
+drawn as a straight line from there to the water at which air takes no more: the engine then solves it with the cells, and no
+step is too long for it.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from ingle.physics.histories import Pieces, Surface
 from ingle.physics.transport import Bath, Field, Held
 
 Floats = NDArray[np.float64]
-TOL = 1e-2  # error target of the engine, as a share of the strength in the end
+TOL = 3e-2  # error target of the engine, as a share of the strength in the end; a hundredth of it moves salt by under 0.005 g/100 g
 _POINTS = 33  # at which a law is asked at once
 _NO_PULL = 1e-9  # water per dry matter
 _WATER = -1  # its number among the runs; solutes count from 0
@@ -50,9 +51,14 @@ def march(
     ``surface.drying`` tells kg of water per m2 and second.
     """
     pace = Pace()
-    for t0, t1 in pairwise(seconds):
+    owed = 0.0
+    for n, (t0, t1) in enumerate(pairwise(seconds), start=2):
         dt, middle = float(t1 - t0), float(t0 + t1) / 2
-        now = _solutes(body, now, dt, diffusivity(middle)[:, 0], loss(middle)[:, 0], surface, pace)
+        owed += dt
+        if surface.open or n % 2 or n == len(seconds):  # under air the solutes only even out: every other step will do
+            half_way = float(t1) - owed / 2
+            now = _solutes(body, now, owed, diffusivity(half_way)[:, 0], loss(half_way)[:, 0], surface, pace)
+            owed = 0.0
         if surface.exchange is not None:
             now = histories.exchange(now, dt, surface, body.facing)
         if surface.drying is not None and water_diffusivity is not None:
