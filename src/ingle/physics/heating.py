@@ -115,7 +115,7 @@ def run(
     rising = None if until is None else told.core < until
     now, count = state, 0
     for stop in sorted({*(t for t in breaks if state.time + 1e-9 < t < end - 1e-9), end}):
-        h, now = slow * _FIRST / fineness, replace(now, rate=None)
+        h, now = slow * _FIRST / fineness, replace(now, rate=None, surface_rate=None)
         while now.time < stop - 1e-9:
             left = stop - now.time
             dt = left if left <= 1.001 * h else min(h, left / 2.0)

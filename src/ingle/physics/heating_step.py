@@ -15,7 +15,7 @@ from ingle.physics.heating_matter import Matter, Reader
 from ingle.physics.heating_sweep import GAMMA, Film, Lines
 
 Floats = NDArray[np.float64]
-_TURNS, _AGREED = 3, 0.02  # of the surface temperature before a step [K]
+_TURNS = 3
 _LEAST_SLOPE = 1e-9  # [W/m2K]: a face that does not answer to its own temperature
 _FADE = {"slab": math.pi / 2.0, "cylinder": 2.404825557695773, "sphere": math.pi}  # first roots with faces held
 
@@ -49,6 +49,7 @@ class State:
     surface: dict[str, Floats]  # per face (other cells..., M) [K]
     lost: dict[str, Floats]  # water given off per face [kg/m2]
     rate: Floats | None = None  # of temperature in the last step [K/s]; None after a jump of the outside
+    surface_rate: dict[str, Floats] | None = None  # as ``rate``
     surprise: float = 0.0  # root mean square of what the last step did beyond the rate of the one before it [K]
 
 
@@ -90,7 +91,7 @@ def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) ->
     k, c = reader.properties(middle)
     if now.rate is not None and not reader.matter.constant:
         c = reader.capacity_between(now.temperature, now.enthalpy, ahead)
-    films, met = _films(body, k, middle, now, outside, now.time + 0.5 * dt)
+    films, met = _films(body, k, middle, now, outside, dt)
     heat = np.zeros(body.members)
     last = len(body.axes) - 1
     lengths = [*(0.5 * dt for _ in range(last)), dt]  # half steps to and from the last axis
@@ -111,7 +112,10 @@ def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) ->
         mid_surface = mid + cell_film.conductance * (cell_film.outside - mid) / g_cell
         lost[f.name] = now.lost[f.name] + dt * (law.vapour + law.vapour_slope * (mid_surface - at))
     off = (new - ahead).ravel()
-    return State(now.time + dt, new, h, surface, lost, (new - now.temperature) / dt, math.sqrt(off @ off / off.size)), heat
+    surface_rate = {name: (surface[name] - now.surface[name]) / dt for name in surface} if now.rate is not None else None
+    return State(
+        now.time + dt, new, h, surface, lost, (new - now.temperature) / dt, surface_rate, math.sqrt(off @ off / off.size)
+    ), heat  # fmt: skip
 
 
 class _Met(NamedTuple):
@@ -123,22 +127,24 @@ class _Met(NamedTuple):
     at: Floats  # surface temperature the law was asked at [K]
 
 
-def _films(body: Body, k: Floats, middle: Floats, now: State, outside: Outside, time: float) -> tuple[list[list[Film | None]], dict[str, _Met]]:
+def _films(
+    body: Body, k: Floats, middle: Floats, now: State, outside: Outside, dt: float
+) -> tuple[list[list[Film | None]], dict[str, _Met]]:  # fmt: skip
     """The linear film of every face for this step, with the half cell behind it, and the law it came from."""
     films: list[list[Film | None]] = [[None, None] for _ in body.axes]
     met: dict[str, _Met] = {}
+    time = now.time + 0.5 * dt
     for f in faces(body):
         half = float(np.diff(f.axis.edges)[f.end]) / 2.0
         g_cell = np.moveaxis(k, f.index, 0)[f.end] / (half * f.axis.length)
         behind = np.moveaxis(middle, f.index, 0)[f.end]
         at = now.surface[f.name]
-        for _ in range(_TURNS):  # to the surface temperature that the law and the cell behind it agree on
-            law = outside(f.name, at, time, now.lost[f.name])
-            found = (g_cell * behind + law.heat + law.slope * at) / (g_cell + law.slope)
-            agreed, at = float(np.abs(found - at).max()) < _AGREED, found
-            if agreed:
-                break
+        if now.surface_rate is not None:
+            at = at + (0.5 * dt) * now.surface_rate[f.name]
         law = outside(f.name, at, time, now.lost[f.name])
+        for _ in range(0 if now.surface_rate else _TURNS):  # after a jump: to where the law and the cell behind it agree
+            at = (g_cell * behind + law.heat + law.slope * at) / (g_cell + law.slope)
+            law = outside(f.name, at, time, now.lost[f.name])
         slope = np.maximum(law.slope, _LEAST_SLOPE)
         film = Film(g_cell * slope / (g_cell + slope), at + law.heat / slope)
         films[f.index][f.end] = film
