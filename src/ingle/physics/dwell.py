@@ -75,7 +75,7 @@ def _counted(seconds: Floats, temperature: Floats, low: float, width: float, bin
 def _at_middle(x: Floats, lasts: Floats, bins: int) -> Floats:
     cell = np.clip(x.astype(np.int64), 0, bins - 2)
     over = x - cell
-    return np.bincount(cell, lasts * (1.0 - over), bins) + np.bincount(cell + 1, lasts * over, bins)
+    return np.asarray(np.bincount(cell, lasts * (1.0 - over), bins) + np.bincount(cell + 1, lasts * over, bins), float)
 
 
 def _evenly(a: Floats, b: Floats, lasts: Floats, bins: int) -> Floats:

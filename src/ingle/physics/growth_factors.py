@@ -21,9 +21,9 @@ def cardinal_temperature(temperature: ArrayLike, least: float, best: float, most
     ----------
     Rosso, Lobry and Flandrois, J. Theor. Biol. 162 (1993) 447.
     """
-    T = np.asarray(temperature, float)
-    inside = (T > least) & (T < most)
-    t = np.where(inside, T, best)
+    warm = np.asarray(temperature, float)
+    inside = (warm > least) & (warm < most)
+    t = np.where(inside, warm, best)
     below = (best - least) * ((best - least) * (t - best) - (best - most) * (best + least - 2.0 * t))
     return np.where(inside, (t - most) * (t - least) ** 2 / below, 0.0)
 
@@ -59,9 +59,9 @@ def square_root(temperature: ArrayLike, slope: float, least: float) -> Floats:
 
 def square_root_with_end(temperature: ArrayLike, slope: float, least: float, fall: float, most: float) -> Floats:
     """Rate (slope (T - least))^2 (1 - exp(fall (T - most))), 0 outside: the form of the cooling papers. [1/h]"""
-    T = np.asarray(temperature, float)
-    inside = (T > least) & (T < most)
-    t = np.where(inside, T, least)
+    warm = np.asarray(temperature, float)
+    inside = (warm > least) & (warm < most)
+    t = np.where(inside, warm, least)
     return np.where(inside, (slope * (t - least)) ** 2 * -np.expm1(fall * (t - most)), 0.0)
 
 

@@ -128,6 +128,7 @@ def conditions(
         unmeasured.append("ph")
         assumed.append(f"pH not known: taken as {favours:g}, the high end of {'dark, firm and sticky' if dark else 'usual'} meat")
     assumed.append("nitrite left at that place not known, so not counted" if nitrite is None else "nitrite as told to be left at that place")
+    assumed.append("every place told of taken to hold germs, as in pierced, rolled or minced meat")
     zero = np.zeros(shape)
     more = {
         k: zero if v is None else _spread(require_within(v, (0.0, most), k, "mg/kg"), shape)

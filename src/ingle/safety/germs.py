@@ -74,6 +74,12 @@ def line(germ: str) -> dict[str, Any]:
 
 
 @cache
+def throw_away() -> float:
+    """Growth from which cooking is no answer any more. [log10]"""
+    return float(toml_table("limits", "growth.toml")["throw-away"]["limit"]["max"])
+
+
+@cache
 def ceiling(germ: str) -> float:
     """Highest population. [log10 per gram]"""
     return float(toml_table("limits", "growth.toml")[f"most-{germ}"]["limit"]["max"])

@@ -37,8 +37,8 @@ class Work:
 
     @property
     def worst(self) -> int:
-        """The place with the most growth at its upper end, then as told."""
-        return int(np.lexsort((self.likely, self.high))[-1])
+        """The place with the most growth at its upper end, then as told, then the first."""
+        return int(np.lexsort((-np.arange(self.high.size), self.likely, self.high))[-1])
 
 
 def dwells(record: GrowthRecord) -> tuple[dwell.Dwell, dwell.Dwell]:

@@ -33,9 +33,9 @@ def rate(germ: str, celsius: Floats, c: Conditions, meat: str = "pork") -> Float
     by_germ = {"salmonella": _salmonella, "staphylococcus": _staphylococcus, "yersinia": _yersinia}
     mu = p["rate_25c"] * _joined(germ, T, c) if germ in FITTED else by_germ[germ](T, c, p)
     least, most = (_end(germ, e) for e in ("least", "most"))
-    warm = T > p["valid_c"][1]
-    mu = np.where(warm & (T <= most), p["fastest"], np.where(warm, 0.0, mu))
-    return np.asarray(np.where(T < least, 0.0, mu)) / HOUR_S
+    ended = np.greater(T, p["valid_c"][1])
+    mu = np.where(ended, np.where(np.greater(T, most), 0.0, p["fastest"]), mu)
+    return np.asarray(np.where(np.less(T, least), 0.0, mu)) / HOUR_S
 
 
 def outside(germ: str) -> tuple[float, float]:

@@ -1,0 +1,254 @@
+"""How far germs could grow in a food along a temperature record: published limits, interface, forecast, published times.
+
+Usable alone with plain arrays:
+
+>>> from ingle.safety import growth
+>>> days = [0, 86400, 172800]
+>>> [(g.key, g.level) for g in growth.judge(days, [3.0, 4.0, 3.5], aw=0.975, ph=5.7, gap_s=1e6)][:2]
+[('listeria', 'within'), ('salmonella', 'within')]
+
+The layers stand apart, and none overrides a worse answer of another. The worst place is found and named; a mean is never judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ingle.ground.errors import BadBrief, OutOfRange
+from ingle.ground.units import HOUR_S
+from ingle.physics.growth_curve import LN10, lag_work, log_gain, work_for
+from ingle.safety import botulism, germs, growth_forecast, growth_interface, growth_rate
+from ingle.safety.conditions import Conditions, conditions
+from ingle.safety.growth_answer import LEVEL_OF, NOT_CHECKED, Growth, span, warmth
+from ingle.safety.growth_forecast import Work
+from ingle.safety.growth_record import GrowthRecord, tidy, time_in
+from ingle.safety.growth_screen import Screen, screen
+from ingle.safety.growth_words import act, text
+
+USUAL = (*germs.FORECAST, *germs.BOTULINUM)
+START_LOG10 = 1.0  # ten per gram: only the room above it depends on it
+LISTERIA_LAG = 2.79  # nominal work in the lag, mode of a risk assessment; told beside, never judged
+PACKS = ("air", "vacuum", "oil")
+_SETTLE = {
+    "aw": "the water activity of that place, or a weighed salt content of its water",
+    "ph": "the pH of that place, by a meter calibrated at two points",
+    "temperature": "a logger beside the food for one night",
+}
+
+
+def judge(
+    seconds: ArrayLike, celsius: ArrayLike, *, aw: ArrayLike | None = None, ph: ArrayLike | None = None,
+    nitrite: ArrayLike | None = None, wps: ArrayLike | None = None, lactate: ArrayLike | None = None,
+    phenol: ArrayLike | None = None, places: Iterable[str] = (), organisms: Iterable[str] = USUAL, packed: str = "air",
+    meat: str = "pork", dark: bool = False, heated: bool = False, lines: Mapping[str, float] | None = None,
+    probe_error_c: float | None = None, aw_error: float | None = None, ph_error: float | None = None, room_c: float | None = None,
+    gap_s: float | None = None, expect: str = "any", start_log10: float = START_LOG10,
+) -> tuple[Growth, ...]:  # fmt: skip
+    """Judge every germ over one record.
+
+    Parameters
+    ----------
+    seconds : array_like, shape (n,)
+        Times. [s]
+    celsius : array_like, shape (n,) or (places, n)
+        Temperatures of the food. [C]
+    aw, ph, wps, nitrite, lactate, phenol : array_like, shape (), (places,) or (places, n)
+        What each place offers: water activity; pH; salt in the water phase [%]; nitrite *left there* [mg NaNO2/kg]; lactate in
+        the water phase and phenol [mg/kg]. Left out: see `conditions.conditions`; said in ``assumed``.
+    places : iterable of str
+        Names of the places, like ``core`` and ``surface``.
+    packed : {"air", "vacuum", "oil"}
+    heated : bool
+        The food had 90 C for 10 minutes in its slowest place after packing.
+    lines : mapping, optional
+        Display lines by germ [log10] in place of the usual ones.
+    probe_error_c, aw_error, ph_error : float, optional
+        Half widths, 5 to 95 %. [K], [1], [1]
+    room_c, gap_s, expect
+        How pauses are filled and what is asked, see `growth_record.tidy`.
+
+    Returns
+    -------
+    tuple of Growth
+        One for each germ, in the order asked.
+
+    Raises
+    ------
+    BadBrief, OutOfRange
+        See `growth_record.tidy` and `conditions.conditions`.
+
+    Notes
+    -----
+    No lag is counted. The rate's geometric spread of 1.5 and the readings' errors give the 5 and 95 % ends.
+    """
+    asked = tuple(organisms)
+    for germ in asked:
+        germs.require(germ)
+    if packed not in PACKS:
+        raise BadBrief(f"packed {packed!r} is not known. There are: {', '.join(PACKS)}.", field="packed", value=packed,
+                       limit=", ".join(PACKS), remedy="Say how it is packed.")  # fmt: skip
+    growth_rate.perfringens(meat)
+    record = tidy(seconds, celsius, expect=expect, gap_s=gap_s, room_c=room_c)
+    error = float(growth_interface.law("inputs")["temperature_k"]) if probe_error_c is None else _error(probe_error_c)
+    named = tuple(places)
+    if record.celsius.ndim == 2 and not named:
+        named = tuple(f"place {i + 1}" for i in range(len(record.celsius)))
+    c = conditions(aw=aw, ph=ph, nitrite=nitrite, wps=wps, lactate=lactate, phenol=phenol, places=named, aw_error=aw_error,
+                   ph_error=ph_error, dark=dark, readings=np.asarray(seconds).size)  # fmt: skip
+    if c.moves and record.seconds.size != np.asarray(seconds).size:
+        raise BadBrief("Conditions that move along a record need a record without pauses, doubles and lost readings.", field="seconds",
+                       value=record.seconds.size, limit=np.asarray(seconds).size, remedy="Put the record in order first.")  # fmt: skip
+    if record.celsius.ndim == 2 and len(record.celsius) != len(c.places):
+        raise BadBrief(f"celsius tells of {len(record.celsius)} places and the conditions of {len(c.places)}.", field="celsius",
+                       value=record.celsius.shape, limit=len(c.places), remedy="Give a row for each place.")  # fmt: skip
+    return judge_record(record, c, asked, packed=packed, meat=meat, heated=heated, lines=lines, error=error, start_log10=start_log10)
+
+
+def judge_record(
+    record: GrowthRecord, c: Conditions, organisms: Iterable[str] = USUAL, *, packed: str = "air", meat: str = "pork",
+    heated: bool = False, lines: Mapping[str, float] | None = None, error: float = 0.0, start_log10: float = START_LOG10,
+) -> tuple[Growth, ...]:  # fmt: skip
+    """The same for a record and conditions that stand in order."""
+    counted = None if c.moves else growth_forecast.dwells(record)
+    out: list[Growth] = []
+    for germ in organisms:
+        if germ == "botulinum-1":
+            out.append(botulism.proteolytic(record, c, error))
+        elif germ == "botulinum-2":
+            if packed != "air":
+                out.append(botulism.non_proteolytic(record, c, error, heated))
+        elif germ in germs.FORECAST:
+            line = float((lines or {}).get(germ, germs.line(germ)["limit"]["max"]))
+
+            def found(moved: Conditions, germ: str = germ) -> Work:
+                return growth_forecast.work(germ, record, moved, meat=meat, probe_error=error, counted=counted)
+
+            out.append(_forecast(germ, record, c, found(c), screen(germ, record, c, error), line, meat, start_log10, found))
+        else:
+            out.append(_no_model(germ, record, c, screen(germ, record, c, error)))
+    return tuple(out)
+
+
+def judge_band(hours: float, lowest_c: float, highest_c: float, **more: object) -> tuple[Growth, ...]:
+    """Judge a hand thermometer's lowest and highest reading where no logger stood beside the food.
+
+    Growth is told at both ends. Where one end is below the line and the other above, the answer is cannot_say, and ``settle``
+    names the one reading that would decide. Other arguments as `judge`; the ends stand for the error of the readings.
+
+    Raises
+    ------
+    OutOfRange
+        Hours that are no time; a lowest reading above the highest.
+    """
+    if not 0 < hours <= 24 * 400:
+        raise OutOfRange(f"{hours:g} h is no time to keep food.", field="hours", value=hours, limit="above 0, at most 400 d", remedy="Give the hours.")
+    if not lowest_c <= highest_c:
+        raise OutOfRange(f"The lowest reading {lowest_c:g} C is above the highest {highest_c:g} C. Are they swapped?", field="lowest",
+                         value=lowest_c, limit=highest_c, remedy="Give the lower one first.")  # fmt: skip
+    more = {"probe_error_c": 0.0, "gap_s": np.inf} | more
+    ends = [judge([0.0, hours * HOUR_S], [end, end], **more) for end in (lowest_c, highest_c)]  # type: ignore[arg-type]
+    return tuple(_between(cold, warm, lowest_c, highest_c) for cold, warm in zip(*ends, strict=True))
+
+
+def _between(cold: Growth, warm: Growth, lowest: float, highest: float) -> Growth:
+    likely = warm.log10 if cold.log10 is None or warm.log10 is None else (cold.log10 + warm.log10) / 2.0
+    both = replace(warm, log10_low=cold.log10_low, log10=likely, notes=(*warm.notes, f"no logger: {warmth(lowest, highest)} taken as a band"))
+    if cold.level == warm.level or warm.level in ("within", "cannot_say"):
+        return both
+    if warm.level == "near":
+        return both
+    return replace(
+        both, answer="cannot_say", level="cannot_say", settle=_SETTLE["temperature"], hard_stop=False,
+        text=f"{warm.organism}: at {lowest:g} C {_tail(cold)} At {highest:g} C {_tail(warm)} Which one holds is not known.",
+        act=f"Hold it cold and do not serve it until this is known: {_SETTLE['temperature']}.",
+    )  # fmt: skip
+
+
+def _tail(g: Growth) -> str:
+    return g.text.removeprefix(f"{g.organism}: ")
+
+
+def _error(value: float) -> float:
+    if not 0 <= value <= 10:
+        raise OutOfRange(f"probe_error_c is {value:g} K.", field="probe_error_c", value=value, limit="0 to 10 K",
+                         remedy="Give how far the thermometer may be off, like 1.")  # fmt: skip
+    return float(value)
+
+
+def _forecast(
+    germ: str, record: GrowthRecord, c: Conditions, found: Work, ruled: Screen, line: float, meat: str, start_log10: float, again: object
+) -> Growth:  # fmt: skip
+    at = found.worst
+    room = max(germs.ceiling(germ) - start_log10, 0.0) * LN10
+    low, likely, high = (float(log_gain(float(w[at]), 0.0, room)) / LN10 for w in (found.low, found.likely, found.high))
+    psi = None if found.psi is None else float(found.psi.min())
+    side = "" if psi is None else growth_interface.told(psi)
+    answer, level = _judged(likely, high, line, ruled.everywhere, side)
+    settle = _settles(c, line, room, again) if answer == "above" and c.unmeasured else ""
+    if settle:
+        answer = level = "cannot_say"
+    p = growth_rate.perfringens(meat) if germ == "perfringens" else growth_interface.law(germ)
+    lag = lag_work(p["q0"]) if "q0" in p else LISTERIA_LAG if germ == "listeria" else None
+    notes = (*record.notes, *_outside(germ, record))
+    return Growth(
+        organism=germs.NAMES[germ], key=germ, answer=answer, level=level, log10_low=low, log10=likely, log10_high=high,
+        place=c.places[at], hours=record.hours, line=line, line_clause=str(germs.line(germ)["clause"]), source=p["source"], sure=p["sure"],
+        text=text(germ, record, c, at, likely, high, line, answer, ruled, psi, side, settle),
+        log10_with_lag=None if lag is None else float(log_gain(float(found.likely[at]), lag, room)) / LN10,
+        psi=psi, interface=side, hours_to_line=_reached(germ, record, c, at, meat, line, room) if likely > line else None,
+        settle=settle, act=act(germ, answer, level, settle, likely), ruled_out_by=ruled.words, assumed=c.assumed, notes=notes,
+        not_checked=(*NOT_CHECKED, "places not told of"), doubt=p.get("doubt", ""),
+    )  # fmt: skip
+
+
+def _judged(likely: float, high: float, line: float, ruled_out: bool, side: str) -> tuple[str, str]:
+    """Answer and level; no layer overrides a worse answer of another."""
+    if likely > line * (1 + 1e-9):
+        return "above", "over"
+    answer = "outside_range" if ruled_out else "below"
+    near = high > line or (side == "at the boundary" and not ruled_out)
+    return answer, "near" if near else LEVEL_OF[answer]
+
+
+def _settles(c: Conditions, line: float, room: float, again: object) -> str:
+    """The one reading that could bring the answer below its line, of those nobody took; "" where none could."""
+    assert callable(again)
+
+    def brings_below(moved: Conditions) -> bool:
+        worst = again(moved)
+        return float(log_gain(float(worst.likely.max()), 0.0, room)) / LN10 <= line
+
+    for factor in c.unmeasured:
+        if brings_below(c.at_other_end(factor)):
+            return _SETTLE[factor]
+    moved = c
+    for factor in c.unmeasured:
+        moved = moved.at_other_end(factor)
+    return _SETTLE[c.unmeasured[0]] if len(c.unmeasured) > 1 and brings_below(moved) else ""
+
+
+def _reached(germ: str, record: GrowthRecord, c: Conditions, at: int, meat: str, line: float, room: float) -> float:
+    seconds, done = growth_forecast.course(germ, record, c, at, meat)
+    return float(np.interp(float(work_for(line * LN10, 0.0, max(room, line * LN10 * 1.01))), done, seconds)) / HOUR_S
+
+
+def _outside(germ: str, record: GrowthRecord) -> tuple[str, ...]:
+    ends = growth_rate.outside(germ)
+    hours = float(time_in(record, *ends).max()) / HOUR_S if ends[1] > ends[0] else 0.0
+    return (f"{span(hours)} outside range of the model, above {ends[0]:g} C, counted at the fastest rate known",) if hours > 0 else ()
+
+
+def _no_model(germ: str, record: GrowthRecord, c: Conditions, ruled: Screen) -> Growth:
+    name = germs.NAMES[germ]
+    out = ruled.everywhere
+    words = f"{name}: outside the published growth range: {ruled.words}." if out else f"{name}: growth is possible here, and no model of it is carried: go by the published hours."
+    return Growth(
+        organism=name, key=germ, answer="outside_range" if out else "cannot_say", level="within" if out else "cannot_say",
+        log10_low=None, log10=None, log10_high=None, place=c.places[0], hours=record.hours, line=None, line_clause="",
+        source="fda-fish-hazards", sure="memory", text=words, settle="" if out else "none: no model is carried",
+        act="" if out else "Hold it cold and go by the hours of the published table.", ruled_out_by=ruled.words, assumed=c.assumed, notes=record.notes,
+    )  # fmt: skip
