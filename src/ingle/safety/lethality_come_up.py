@@ -44,6 +44,9 @@ def _line(rule: str, said: dict[str, Any], record: ThermalRecord, error: float, 
     elif level != "over" and not reached:
         level = "cannot_say"
         not_checked.insert(0, f"the rest of the way: {high:.1f} C was not reached in the record")
+    not_checked.append("whether the readings are of the slowest point")
+    if not error:
+        not_checked.append("the error of the thermometer: none was given")
     return Verdict(
         rule=rule, title=said["about"], level=level, value=plain, limit=limit, unit="h", clause=said["clause"],
         source=said["source"], sure=said["sure"], kind=kind, country="us", high=worst if error else None,
