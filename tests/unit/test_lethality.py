@@ -213,3 +213,9 @@ def test_freezing_takes_the_probe_error_upwards():
 
     assert (level(zero_f), level(zero_f, probe_error_c=1.0)) == ("within", "near")
     assert level(zero_f + 15, probe_error_c=1.0) == "over"
+
+
+def test_a_country_without_rules_is_told():
+    found = lethality.judge(*roast(), countries=("ca",))
+    assert {v.country for v in found} >= {"us", "gb"} and "none on heat is carried" in found[0].not_checked[0]
+    assert {v.country for v in lethality.judge(*roast(), countries=("gb",)) if v.rule != "come-up"} == {"gb"}

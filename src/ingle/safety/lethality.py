@@ -105,6 +105,9 @@ def judge_record(
         if rule.law and rule.log10:
             found.append(added_up(rule, seen, facts, error))
     found += come_up(seen.read, error, cured=facts.cured, trichinae=any(v.rule == "trichinae-heat" for v in found))
+    if named and not rules and not {v.country for v in found if v.rule != "come-up"} & set(named):
+        why = f"rules of {', '.join(named)}: none on heat is carried here, so all others are shown"
+        return _marked([replace(v, not_checked=(why, *v.not_checked)) for v in found])
     return _marked(found) if not named and not rules else tuple(found)
 
 
