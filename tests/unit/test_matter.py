@@ -14,6 +14,7 @@ from ingle.crafts.heat import laws
 from ingle.ground.errors import OutOfRange
 from ingle.physics import matter
 from ingle.physics.matter_laws import Composition
+from ingle.physics.mixed_conductivity import joined
 
 LAWS = laws.matter()
 CUTS = laws.names("composition")
@@ -64,6 +65,18 @@ def test_no_rule_leaves_the_bounds_of_layering(parts, celsius):
     low, used, high = (float(matter.conductivity(meat, LAWS, celsius, how)) for how in ("series", "levy", "parallel"))
     assert low * (1 - 1e-9) <= used <= high * (1 + 1e-9)
     assert 850.0 < float(matter.density(meat, LAWS, celsius)) < 2500.0
+
+
+@given(st.floats(0.05, 3.0), st.floats(0.05, 3.0), st.floats(0.0, 1.0))
+def test_levy_asks_not_which_material_comes_first(k1, k2, share):
+    """What Levy set out for: exchanging the two materials changes nothing, and each alone is itself."""
+    pad = np.zeros(())
+
+    def both(a, b, part):
+        return float(joined(np.array([part, pad, 1.0 - part]), np.array([a, 1.0, b]), "levy"))
+
+    assert both(k1, k2, share) == approx(both(k2, k1, 1.0 - share), rel=1e-7)
+    assert both(k1, k2, 1.0) == approx(k1, rel=1e-7) and both(k1, k2, 0.0) == approx(k2, rel=1e-7)
 
 
 def test_ice_conducts_and_salt_keeps_water_liquid():

@@ -7,8 +7,6 @@ Temperatures are in degC. Humidity ratio is kg vapour per kg dry air, relative h
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -16,78 +14,17 @@ from ingle.ground.errors import OutOfRange
 from ingle.ground.units import ZERO_CELSIUS_K
 from ingle.physics.ranges import require_within
 from ingle.physics.rootfind import find_root
-from ingle.physics.surface_drying import VapourLaw
-from ingle.physics.surface_drying import saturation_pressure as over_water
+from ingle.physics.saturation import MoistAirLaw, SublimationLaw, saturation_pressure, saturation_slope
+
+__all__ = [
+    "MoistAirLaw", "SublimationLaw", "density", "dew_point", "enthalpy", "humidity_ratio", "latent_heat", "ratio_at_dew_point",
+    "ratio_at_wet_bulb", "ratio_of_pressure", "relative_humidity", "saturation_pressure", "saturation_slope", "specific_volume",
+    "vapour_pressure", "wet_bulb",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 
 _NEAR_BOILING = 1.0 - 1e-9  # of the pressure of the air: from there on there is vapour only
-
-
-@dataclass(frozen=True)
-class SublimationLaw:
-    """Saturation pressure over ice: ln(p/p0) = (1/x) sum a x^b, x = T/T0."""
-
-    a: tuple[float, float, float]
-    b: tuple[float, float, float]
-    t0: float  # [K]
-    p0: float  # [Pa]
-    valid: tuple[float, float]  # [K]
-    source: str
-    sure: str
-
-
-@dataclass(frozen=True)
-class MoistAirLaw:
-    """Air with vapour as ideal gases."""
-
-    water: VapourLaw
-    ice: SublimationLaw
-    gas_constant: float  # of dry air [J/kg/K]
-    vapour_gas_constant: float  # [J/kg/K]
-    specific_heat: float  # of dry air [J/kg/K]
-    vapour_specific_heat: float  # [J/kg/K]
-    latent: float  # of evaporation at 0 degC [J/kg]
-    water_specific_heat: float  # [J/kg/K]
-    ice_specific_heat: float  # [J/kg/K]
-    fusion: float  # at 0 degC [J/kg]
-    pressure: float  # when none is given [Pa]
-    valid: tuple[float, float]  # [degC]
-    valid_pressure: tuple[float, float]  # [Pa]
-    source: str
-    sure: str
-
-
-def saturation_pressure(celsius: ArrayLike, law: MoistAirLaw) -> Floats:
-    """Pressure of vapour over water, over ice below 0 degC. [degC -> Pa], any shape.
-
-    Raises
-    ------
-    OutOfRange
-        Temperature outside the two laws, about -60 to 350 degC.
-
-    References
-    ----------
-    IAPWS-IF97 region 4, equation 30; IAPWS R14-08, equation 6.
-    """
-    t = np.asarray(celsius, float)
-    cold = t < 0.0
-    told = over_water(np.where(cold, 0.0, t) + ZERO_CELSIUS_K, law.water)
-    if not cold.any():
-        return told
-    return np.where(cold, _over_ice(np.where(cold, t, 0.0), law.ice), told)
-
-
-def saturation_slope(celsius: ArrayLike, law: MoistAirLaw) -> Floats:
-    """Slope of `saturation_pressure` with temperature. [Pa/K]"""
-    t = np.asarray(celsius, float)
-    cold = t < 0.0
-    told = _slope_over_water(np.where(cold, 0.0, t) + ZERO_CELSIUS_K, law.water)
-    if not cold.any():
-        return told
-    x = (np.where(cold, t, 0.0) + ZERO_CELSIUS_K) / law.ice.t0
-    power = sum(a * (b - 1.0) * x ** (b - 2.0) for a, b in zip(law.ice.a, law.ice.b, strict=True))
-    return np.where(cold, _over_ice(np.where(cold, t, 0.0), law.ice) * power / law.ice.t0, told)
 
 
 def latent_heat(celsius: ArrayLike, law: MoistAirLaw) -> Floats:
@@ -256,19 +193,3 @@ def _boiling(p: Floats, law: MoistAirLaw) -> Floats:
     """Temperature at which water boils under p. [degC]"""
     low, high = np.zeros(p.shape), np.full(p.shape, 130.0)
     return find_root(lambda t: np.log(saturation_pressure(t, law) / p), low, high)
-
-
-def _over_ice(t: Floats, law: SublimationLaw) -> Floats:
-    T = require_within(t + ZERO_CELSIUS_K, law.valid, "temperature", "K", law.source)
-    x = T / law.t0
-    return np.asarray(law.p0 * np.exp(sum(a * x ** (b - 1.0) for a, b in zip(law.a, law.b, strict=True))))
-
-
-def _slope_over_water(T: Floats, law: VapourLaw) -> Floats:
-    """dp/dT by differentiating the quadratic that pressure^(1/4) and the shifted temperature obey (IF97, equation 29)."""
-    n1, n2, n3, n4, n5, n6, n7, _, n9, n10 = law.n
-    y = (over_water(T, law) / law.scale) ** 0.25
-    x = T + n9 / (T - n10)
-    above = 2.0 * x * (y * y + n3 * y + n6) + n1 * y * y + n4 * y + n7
-    below = 2.0 * y * (x * x + n1 * x + n2) + n3 * x * x + n4 * x + n5
-    return np.asarray(-4.0 * law.scale * y**3 * above / below * (1.0 - n9 / (T - n10) ** 2))

@@ -17,13 +17,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from ingle.ground.errors import OutOfRange
 from ingle.physics.matter_laws import COMPONENTS, Composition, MatterLaws
+from ingle.physics.mixed_conductivity import HOW, joined
 from ingle.physics.ranges import require_within
 
 Floats = NDArray[np.float64]
-
-HOW = ("parallel", "series", "levy")
-"""Rules that join the conductivities of components; parallel and series are the bounds of any layering."""
-
 
 @dataclass(frozen=True)
 class Matter:
@@ -81,14 +78,8 @@ def conductivity(composition: Composition, laws: MatterLaws, celsius: ArrayLike,
     OutOfRange
         Temperature outside ``laws.valid``; a rule that is not known.
     """
-    rule = how or laws.conductivity
-    if rule not in HOW:
-        raise OutOfRange(
-            f"conductivity rule {rule!r} is not one of {', '.join(HOW)}.", field="how", value=rule, limit=HOW,
-            remedy="Choose one of these.",
-        )  # fmt: skip
     t = _within(celsius, laws)
-    return _joined(_volumes(composition, laws, t), np.array(_each(laws, "conductivity", t)), rule)
+    return joined(_volumes(composition, laws, t), np.array(_each(laws, "conductivity", t)), how or laws.conductivity)
 
 
 def freezing_point(composition: Composition, laws: MatterLaws) -> float:
@@ -183,7 +174,7 @@ def table(
     held = float(density(composition, laws, laws.reference_c))
     h, c = _heat(composition, laws, t, fat_latent)
     volumes, each = _volumes(composition, laws, t), np.array(_each(laws, "conductivity", t))
-    k, low, high = (_joined(volumes, each, rule) for rule in (laws.conductivity, "series", "parallel"))
+    k, low, high = (joined(volumes, each, rule) for rule in (laws.conductivity, "series", "parallel"))
     frozen = _ice_and_slope(composition, laws, t, "")[0]
     scatter = np.where(frozen > 0.0, laws.scatter_frozen, laws.scatter)
     return Matter(t, k, low, high, density(composition, laws, t), held * c, held * (h - h[0]), frozen, held, scatter)
@@ -212,28 +203,6 @@ def _volumes(composition: Composition, laws: MatterLaws, t: Floats) -> Floats:
     """Share by volume of each component, shape (components, ...)."""
     v = np.array([x / rho for x, rho in zip(_weights(composition, laws, t), _each(laws, "density", t), strict=True)])
     return np.asarray(v / v.sum(axis=0))
-
-
-def _joined(v: Floats, k: Floats, rule: str) -> Floats:
-    if rule == "parallel":
-        return np.asarray((v * k).sum(axis=0))
-    if rule == "series":
-        return np.asarray(1.0 / (v / k).sum(axis=0))
-    wet = v[:2].sum(axis=0)
-    k1 = (v[:2] * k[:2]).sum(axis=0) / np.maximum(wet, 1e-12)
-    k2 = (v[2:] * k[2:]).sum(axis=0) / np.maximum(1.0 - wet, 1e-12)
-    return _levy(k1, k2, wet)
-
-
-def _levy(k1: Floats, k2: Floats, share: Floats) -> Floats:
-    """Two materials of which neither need be the continuous one; ``share`` of the first by volume.
-
-    Levy 1981: Maxwell's form with F such that exchanging the two materials changes nothing.
-    """
-    sigma = (k1 - k2) ** 2 / ((k1 + k2) ** 2 + 0.5 * k1 * k2)
-    b = 2.0 / np.maximum(sigma, 1e-12) - 1.0 + 2.0 * share
-    F = 4.0 * share / np.maximum(sigma, 1e-12) / (b + np.sqrt(b * b - 8.0 * share / np.maximum(sigma, 1e-12)))
-    return np.asarray(k2 * (2.0 * k2 + k1 - 2.0 * F * (k2 - k1)) / (2.0 * k2 + k1 + F * (k2 - k1)))
 
 
 def _ice_and_slope(composition: Composition, laws: MatterLaws, t: Floats, form: str) -> tuple[Floats, Floats]:
