@@ -16,11 +16,14 @@ from ingle.crafts.cure.history_file import read_history
 from ingle.crafts.cure.history_told import first_hours_of
 from ingle.crafts.cure.late import Late, even_dose, late_by_stages, wish_of
 from ingle.ground import units
+from ingle.ground.errors import BadBrief
 from ingle.ground.things import Forecast, Piece
 from ingle.jobs.cure import CAUTIONS
 from ingle.jobs.windows import after_rows, late_dict, weight_rows, window_dict
+from ingle.jobs.workers import workers
 
 WINDOW_MEMBERS = 512
+FEWEST, MOST = 40, 50_000  # two members beyond each end of the band; what a few gigabytes hold
 
 
 @dataclass(frozen=True)
@@ -87,12 +90,26 @@ class HistoryAnswer:
 
 def cure_by_stages(
     path: Path, *, wished_salt: float | None = None, ready_chance: float = 0.95, diffusivity: float | None = None,
-    progress: Callable[[int, int], None] | None = None,
+    members: int | None = None, cores: int | None = None, cluster: str | None = None,
+    progress: Callable[[int, int, int, int], None] | None = None,
 ) -> HistoryAnswer:  # fmt: skip
-    """Forecast a history of stages from its file."""
+    """Forecast a history of stages from its file.
+
+    Parameters
+    ----------
+    members : int, optional
+        Pieces that are drawn; `WINDOW_MEMBERS` when left out, one with a fixed ``diffusivity``.
+    cores, cluster : optional
+        Who works them out, see `workers.workers`. The numbers are the same.
+    progress : callable, optional
+        Told members, stages, and of the stages of all parts how many are done and how many there are.
+    """
     piece, stages = read_history(path)
+    drawn = _members(members, diffusivity)
+    seen = None if progress is None else lambda done, total: progress(drawn, len(stages), done, total)
     wish, excess = wish_of(even_dose(piece, stages), wished_salt)
-    told = history.run(piece, stages, wished=wish, members=WINDOW_MEMBERS, diffusivity=diffusivity, seen=progress)
+    with workers(cores, cluster) as each:
+        told = history.run(piece, stages, wished=wish, members=drawn, diffusivity=diffusivity, seen=seen, each=each)
     answer = HistoryAnswer(piece, stages, told, wish, excess, ready_chance, None)
     if answer.whole is None:
         return answer
@@ -100,3 +117,20 @@ def cure_by_stages(
         piece, stages, forecast.wished_in_tissue(wish), due_h=answer.whole.likely_h, diffusivity=diffusivity
     )
     return replace(answer, late=late)
+
+
+def _members(members: int | None, diffusivity: float | None) -> int:
+    """How many are drawn; refuses what tells no band or fills the memory."""
+    if members is None:
+        return WINDOW_MEMBERS if diffusivity is None else 1
+    if diffusivity is not None:
+        raise BadBrief(
+            f"--members {members} and --diffusivity were both given; a fixed diffusivity is one member.", field="members",
+            value=members, limit="one of members, diffusivity", remedy="Leave one of them out.",
+        )  # fmt: skip
+    if not FEWEST <= members <= MOST:
+        raise BadBrief(
+            f"members is {members:,}; a band is told from {FEWEST} to {MOST:,}.", field="members", value=members,
+            limit=f"{FEWEST} to {MOST:,}", remedy=f"Give {FEWEST} to {MOST:,}; {WINDOW_MEMBERS} is usual.",
+        )  # fmt: skip
+    return members

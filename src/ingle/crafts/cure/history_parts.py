@@ -22,7 +22,7 @@ from ingle.physics import histories
 from ingle.physics.histories import Depth, Pieces
 
 Floats = NDArray[np.float64]
-PART = 512  # members at once: their arrays still lie in the processor's own memory, and calls are few
+PART = 512  # most members at once: their arrays still lie in the processor's own memory, and calls are few
 Given = TypeVar("Given")
 Found = TypeVar("Found")
 
@@ -66,15 +66,13 @@ class Walk:
         return float(np.max(gap * (self.given > 0)))
 
 
-def split(drawn: Members, size: int = PART) -> list[Members]:
-    """Members in parts of one size; the last takes what is left. Values that all members share stay as they are."""
+def split(drawn: Members) -> list[Members]:
+    """Members in as few parts as hold them, all of nearly one size: a part of a single one would be summed in another order."""
     count = len(drawn.path)
     return [
-        Members(**{
-            f.name: v[at : at + size] if len(v := getattr(drawn, f.name)) == count else v for f in fields(Members)
-        })
-        for at in range(0, count, size)
-    ]  # fmt: skip
+        Members(**{f.name: getattr(drawn, f.name)[some] for f in fields(Members)})
+        for some in np.array_split(np.arange(count), -(-count // PART))
+    ]
 
 
 def walk(part: Part, ended: Callable[[int], None] | None = None) -> Walk:

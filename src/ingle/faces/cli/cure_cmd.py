@@ -40,6 +40,9 @@ from ingle.jobs.cure import CureAnswer, cure
 @click.option(
     "--section", metavar="NAME|FILE", help="A drawn cross-section: belly, loin, collar, or a file (docs/sections.md)."
 )
+@click.option("--members", type=int, metavar="N", help="For --stages: how many pieces are drawn. Left out: 512.")
+@click.option("--cores", type=int, metavar="N", help="For --stages with thousands of members: cores of this machine.")
+@click.option("--cluster", metavar="ADDRESS", help="The same by a Dask scheduler, like tcp://10.0.0.5:8786.")
 @click.option("--drip", type=click.Choice(["kept"]), default="kept", show_default=True, help="Liquid left in the box.")
 @click.option("--diffusivity", metavar="M2/S", help="Fixes the diffusivity and switches the spread off.")
 @click.option("--chart", type=click.Path(dir_okay=False, path_type=Path), help="Write a picture: .svg, .png or .html.")
@@ -52,6 +55,8 @@ def command(**given: Any) -> int:
     Example:  ingle cure --weight 1.38kg --thickness 40mm --add salt=34g \\
                          --temperature 4C
     """
+    if given["stages"] is None or given["section"] is not None:
+        require_one_piece(given)
     if given["stages"] is not None and given["section"] is not None:
         from ingle.faces.cli.cure_section_stages import by_section_stages  # as below
 
@@ -106,6 +111,19 @@ def command(**given: Any) -> int:
         if given["chart"]:
             click.echo(f"drawn: {given['chart']}")
     return 0
+
+
+def require_one_piece(given: dict[str, Any]) -> None:
+    """Refuse workers where there is nothing for them: closed forms and drawn sections are worked out here."""
+    for name in ("members", "cores", "cluster"):
+        if given[name] is not None:
+            raise BadBrief(
+                f"--{name} {given[name]} was given, but only a history of stages draws many pieces.",
+                field=name,
+                value=given[name],
+                limit="with --stages, without --section",
+                remedy=f"Give --stages FILE.toml, or leave --{name} out.",
+            )
 
 
 def show(answer: CureAnswer) -> None:

@@ -21,12 +21,15 @@ def by_stages(given: dict[str, Any]) -> int:
     quiet = given["as_json"] or not sys.stderr.isatty()
     answer = cure_by_stages(
         given["stages"],
+        members=given["members"],
+        cores=given["cores"],
+        cluster=given["cluster"],
         wished_salt=None if given["wish"] is None else units.fraction(given["wish"], "wish", low=0.005, high=0.12),
         ready_chance=units.fraction(given["chance"], "chance", low=0.5, high=0.999),
         diffusivity=None
         if given["diffusivity"] is None
         else units.diffusivity_m2_s(given["diffusivity"], "diffusivity"),
-        progress=None if quiet else lambda done, total: click.echo(f"stage {done} of {total}", err=True),
+        progress=None if quiet else progress,
     )
     if given["as_json"]:
         put_json(answer.as_dict())
@@ -42,6 +45,14 @@ def by_stages(given: dict[str, Any]) -> int:
         draw_history(answer, given["chart"])
         click.echo(f"drawn: {given['chart']}")
     return 0
+
+
+def progress(members: int, stages: int, done: int, total: int) -> None:
+    """How far it is: stages where all members go together, else members on one line that is written over."""
+    if total == stages:
+        click.echo(f"stage {done} of {total}", err=True)
+    else:
+        click.echo(f"\r{members * done // total:,} of {members:,} members worked out", nl=done == total, err=True)
 
 
 def show_history(answer: HistoryAnswer) -> None:
