@@ -157,6 +157,13 @@ def test_directions():
     assert taken(split).core[-1] == pytest.approx(taken((RUB,)).core[-1], rel=0.01)
 
 
+def test_water_that_is_drunk_brings_its_salt_in_by_the_wet_faces():
+    """Half a day in weak pickle: weight is gained, and 20 mm deep there is nothing yet (erfc of 20 mm / 6.6 mm is 2e-5)."""
+    told = taken((Stage("immerse", 12.0, add=mix({"salt": "60g", "water": "940g"})),), diffusivity=D)
+    assert told.change_pct[-1] > 1
+    assert told.core[-1] < 0.002
+
+
 def test_a_pump_fills_the_lean_alone_and_evenly():
     told = taken((Stage("pump", 0.0, add=mix({"salt": "20g", "water": "80g"})),), drawing("belly"), 48, 24)
     assert told.fat[-1] == 0
@@ -179,12 +186,15 @@ def test_a_rind_thinner_than_a_cell_shuts_and_a_record_counts():
     assert by_record.core[-1] == pytest.approx(taken((Stage("rub", 168.0, 8.0, add=RUB.add),)).core[-1], rel=1e-6)
 
 
-def test_the_path_is_that_of_the_slab_it_is():
-    """A slab of two open faces by its half, of one by its whole thickness; fat and seams make it longer."""
+def test_path_faces_and_matter_are_those_of_the_drawing():
+    """The path of a slab of two open faces is its half, of one its whole thickness."""
     for section, path in ((SLAB, 20.0), (layers(("lean", "30mm"), goes_on=("left", "right", "top")), 30.0)):
         body = body_of(section_map.tissue_map(section, 4, 48))
         assert body.path_m * 1000 == pytest.approx(path, rel=0.01)
         assert body.water.sum() + body.holds.sum() + body.lipid.sum() == pytest.approx(1.0)
+    a, b = 57.5, 42.5  # the collar is an ellipse of 115 by 85 mm: its rim by Ramanujan 1914, not by the steps of its cells
+    rim = np.pi * (3 * (a + b) - np.sqrt((3 * a + b) * (a + 3 * b)))
+    assert body_of(section_map.tissue_map(drawing("collar"), 48)).face_m.sum() * 1000 == pytest.approx(rim, rel=1e-3)
     fat = body_of(section_map.tissue_map(drawing("belly"), 48, 24))
     raw = (fat.holds / (fat.water + fat.holds + fat.lipid))[~fat.lean][0]
     assert raw == pytest.approx(0.0292, abs=0.003)  # protein of back fat, USDA NDB 10004: 2.92 % (memory)
@@ -198,6 +208,7 @@ def test_the_path_is_that_of_the_slab_it_is():
         lambda: taken((RUB,), layers(("lean", "40mm"), goes_on=("left", "right", "top", "bottom"))),
         lambda: taken((RUB,), layers(("fat", "40mm"))),
         lambda: taken((RUB,), across=1),
+        lambda: section_history.run(SLAB, 0.0, (RUB,), across=4),
     ],
 )
 def test_refusals(call):

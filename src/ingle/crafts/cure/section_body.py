@@ -2,7 +2,7 @@
 
 Masses are per kg of green weight without rind, as in ``physics/histories``; cells (N,) are those of lean and fat, row by row.
 Fat tissue is taken as lean with lipid between: what holds its water is to that water as in lean, the lipid is inert. (Back fat
-of 7.7 % water then holds 2.7 % that is neither water nor lipid; NDB 10004 has 2.9 % protein.)
+of 7.7 % water, USDA NDB 10004, then holds 2.7 % that is neither water nor lipid; the table has 2.9 % protein, from memory.)
 """
 
 from __future__ import annotations

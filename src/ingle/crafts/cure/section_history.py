@@ -24,6 +24,7 @@ from ingle.crafts.cure.section_body import Body, body_of
 from ingle.crafts.cure.section_map import TissueMap
 from ingle.crafts.cure.section_march import dried_face, march
 from ingle.ground import units
+from ingle.ground.errors import OutOfRange
 from ingle.ground.things import Piece
 from ingle.physics import histories
 from ingle.physics.histories import Pieces, Surface
@@ -119,8 +120,10 @@ def run(
     BadBrief
         No stage.
     OutOfRange
-        Frozen or warm beyond the prior's range; a drawing without lean or without a wet face.
+        No weight; frozen or warm beyond the prior's range; a drawing without lean or without a wet face.
     """
+    if not grams > 0:
+        raise OutOfRange(f"The piece weighs {grams:g} g.", field="grams", value=grams, limit="above 0 g", remedy="Weigh the piece.")
     require_stages(stages)
     require_temperatures(stages)
     body = body_of(section_map.tissue_map(section, across, down))
