@@ -62,7 +62,7 @@ def log_gain(work: ArrayLike, lag: ArrayLike = 0.0, room: ArrayLike = np.inf) ->
         A = np.where(s == 0.0, 0.0, np.maximum(A, 0.0))
         # A - ln(1 - exp(-R) + exp(A - R)): the same, without overflow
         full = np.logaddexp(np.log(-np.expm1(-R)), A - R)
-    return np.where(R == 0.0, 0.0, np.maximum(A - full, 0.0))
+    return np.where((R == 0.0) | (s == 0.0), 0.0, np.maximum(A - full, 0.0))
 
 
 def work_for(gain: ArrayLike, lag: ArrayLike = 0.0, room: ArrayLike = np.inf) -> Floats:

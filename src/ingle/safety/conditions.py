@@ -121,7 +121,7 @@ def conditions(
         assumed.append(f"water activity not known: taken as {ends('aw')[0]:g}, as in fresh meat")
     ph_off = float(spread["ph"]) if ph_error is None else ph_error
     if ph is not None:
-        told_ph = _spread(require_within(ph, (2.0, 10.0), "pH", ""), shape)
+        told_ph = _spread(require_within(ph, (2.0, 12.0), "pH", ""), shape)
     else:
         favours = ends("ph_dark" if dark else "ph")[0]
         told_ph, ph_off = np.full(shape, favours), 0.0

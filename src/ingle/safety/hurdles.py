@@ -15,6 +15,7 @@ from ingle.safety.conditions import Conditions
 from ingle.safety.growth_record import GrowthRecord
 
 NO_CONTROL, ASSESS, UNKNOWN = "no control", "assess", "cannot_say"
+_NOISE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -80,9 +81,9 @@ def _met(row: dict[str, Any], c: Conditions, errors: bool, heated: bool, ferment
     if row.get("fermented") and not fermented:
         return False
     asked = {
-        "aw_max": ("aw" not in c.unmeasured) and bool(np.all(c.aw + (c.aw_error if errors else 0.0) <= row.get("aw_max", 9.0))),
-        "ph_max": ("ph" not in c.unmeasured) and bool(np.all(c.ph + (c.ph_error if errors else 0.0) <= row.get("ph_max", 99.0))),
-        "wps_min": bool(np.all(c.wps >= row.get("wps_min", 0.0))),
+        "aw_max": ("aw" not in c.unmeasured) and bool(np.all(c.aw + (c.aw_error if errors else 0.0) <= row.get("aw_max", 9.0) + _NOISE)),
+        "ph_max": ("ph" not in c.unmeasured) and bool(np.all(c.ph + (c.ph_error if errors else 0.0) <= row.get("ph_max", 99.0) + _NOISE)),
+        "wps_min": bool(np.all(c.wps >= row.get("wps_min", 0.0) - _NOISE)),
         "nitrite_min": bool(np.all(c.nitrite >= row.get("nitrite_min", 0.0))),
     }
     return all(asked[k] for k in asked if k in row)
