@@ -22,7 +22,7 @@ from ingle.physics.histories import Pieces, Surface
 from ingle.physics.transport import Bath, Field, Held
 
 Floats = NDArray[np.float64]
-TOL = 3e-2  # error target of the engine, as a share of the strength in the end; a hundredth of it moves salt by under 0.005 g/100 g
+TOL = 3e-2  # error target of the engine, as a share of the strength in the end; a third of it moves salt by under 0.01 g/100 g
 _POINTS = 33  # at which a law is asked at once
 _NO_PULL = 1e-9  # water per dry matter
 _WATER = -1  # its number among the runs; solutes count from 0
