@@ -56,7 +56,7 @@ class State:
 class Face(NamedTuple):
     """One open face: the number of its axis, the axis, 0 or -1, its name."""
 
-    index: int
+    along: int
     axis: Axis
     end: int
     name: str
@@ -77,7 +77,7 @@ def begin(body: Body, matter: Matter, temperature: ArrayLike) -> State:
         raise OutOfRange(
             f"A start of {float(np.min(t)):g} K.", field="start", value=float(np.min(t)), limit="above 0 K", remedy="Give the start in K."
         )
-    surface = {f.name: np.moveaxis(t, f.index, 0)[f.end].copy() for f in faces(body)}
+    surface = {f.name: np.moveaxis(t, f.along, 0)[f.end].copy() for f in faces(body)}
     lost = {name: np.zeros_like(t_face) for name, t_face in surface.items()}
     return State(0.0, t, Reader(matter, body.members).enthalpy(t), surface, lost)
 
@@ -105,8 +105,8 @@ def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) ->
     surface, lost = {}, {}
     for f in faces(body):
         g_cell, cell_film, law, at = met[f.name]
-        behind = np.moveaxis(new, f.index, 0)[f.end]
-        before = np.moveaxis(now.temperature, f.index, 0)[f.end]
+        behind = np.moveaxis(new, f.along, 0)[f.end]
+        before = np.moveaxis(now.temperature, f.along, 0)[f.end]
         surface[f.name] = behind + cell_film.conductance * (cell_film.outside - behind) / g_cell
         mid = 0.5 * (behind + before)
         mid_surface = mid + cell_film.conductance * (cell_film.outside - mid) / g_cell
@@ -136,8 +136,8 @@ def _films(
     time = now.time + 0.5 * dt
     for f in faces(body):
         half = float(np.diff(f.axis.edges)[f.end]) / 2.0
-        g_cell = np.moveaxis(k, f.index, 0)[f.end] / (half * f.axis.length)
-        behind = np.moveaxis(middle, f.index, 0)[f.end]
+        g_cell = np.moveaxis(k, f.along, 0)[f.end] / (half * f.axis.length)
+        behind = np.moveaxis(middle, f.along, 0)[f.end]
         at = now.surface[f.name]
         if now.surface_rate is not None:
             at = at + (0.5 * dt) * now.surface_rate[f.name]
@@ -147,7 +147,7 @@ def _films(
             law = outside(f.name, at, time, now.lost[f.name])
         slope = np.maximum(law.slope, _LEAST_SLOPE)
         film = Film(g_cell * slope / (g_cell + slope), at + law.heat / slope)
-        films[f.index][f.end] = film
+        films[f.along][f.end] = film
         met[f.name] = _Met(g_cell, film, law, at)
     return films, met
 

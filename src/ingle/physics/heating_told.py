@@ -87,7 +87,7 @@ class Telling:
 
     def __init__(self, body: Body, reader: Reader, state: State, place: float, probe: float | None) -> None:
         self.body, self.reader, self.place, self.probe = body, reader, place, probe
-        self.areas = {f.name: body.face_area(f.index, 0 if f.end == 0 else f.axis.cells) for f in faces(body)}
+        self.areas = {f.name: body.face_area(f.along, 0 if f.end == 0 else f.axis.cells) for f in faces(body)}
         self.begun = body.mean(state.enthalpy) * body.volume
         self.given = np.zeros(body.members)
         self.rows: list[tuple[float, Floats, Floats, Floats, Floats, Floats, Floats, Floats]] = []
@@ -113,5 +113,5 @@ class Telling:
 
     def course(self, state: State, steps: int, reached: float | None) -> Course:
         """All of it."""
-        columns = [np.array(c) for c in zip(*self.rows, strict=True)]
-        return Course(*columns, state=state, steps=steps, reached=reached)
+        times, core, mean, surface, probe, heat, stored, lost = (np.array(c) for c in zip(*self.rows, strict=True))
+        return Course(times, core, mean, surface, probe, heat, stored, lost, state, steps, reached)

@@ -18,7 +18,7 @@ from ingle.physics import heating
 
 Floats = NDArray[np.float64]
 
-POINTS = 241  # of a curve
+POINTS, CLOSEST_S, MOST_POINTS = 241, 120.0, 1441  # of a curve; long ones get more, so that rules on heat can be read from them
 _SPREAD = (0.05, 0.5, 0.95)
 
 
@@ -81,11 +81,12 @@ def known_of(joint: Joint, stages: Sequence[Stage], more: frozenset[str] = froze
 
 def forecast(
     joint: Joint, stages: Sequence[Stage], start_c: float, *, known: frozenset[str] = frozenset(),
-    probe_mm: float | None = None, members: int = draw.MEMBERS, start_sd_c: float = 0.0,
+    probe_mm: float | None = None, members: int = draw.MEMBERS, start_sd_c: float = 0.0, quick: bool = False,
 ) -> Heated:  # fmt: skip
     """March a piece through its stages, once at the middle of all that is unknown and once for all members.
 
-    Where the whole question is linear the middle is told by the closed form, and the members by its time.
+    Where the whole question is linear the middle is told by the closed form, and the members by its time. ``quick`` takes
+    the cells of the members for the middle too: a time within about 1 %.
     """
     told, stages = sizes(joint), tuple(stages)
     tray = any(s.support == "tray" for s in stages) and told.shape in ("slab", "box")
@@ -96,10 +97,10 @@ def forecast(
     if exact.holds(joint, stages):
         return _linear(joint, told, stages, start_c, pinned, probe, members)
     place = _place(joint, told, stages, start_c, middle) if tray else 0.0
-    one = march.run_one(body_of(told, middle, fine=True, tray=tray), matter_of(joint, middle), start_c, stages, middle, place=place, probe=probe)
+    one = march.run_one(body_of(told, middle, fine=not quick, tray=tray), matter_of(joint, middle), start_c, stages, middle, place=place, probe=probe)
     drawn = draw.ensemble(pinned, members)
     body, matter = body_of(told, drawn, fine=False, tray=tray), matter_of(joint, drawn)
-    coarse = march.run_one(body_of(told, middle, fine=False, tray=tray), matter_of(joint, middle), start_c, stages, middle, place=place, fineness=0.8)
+    coarse = one if quick else march.run_one(body_of(told, middle, fine=False, tray=tray), matter_of(joint, middle), start_c, stages, middle, place=place, fineness=0.8)
     end = _horizon(one.ends[-1], stages)
     starts = start_c + start_sd_c * drawn.start
     course, ended = march.run_all(body, matter, starts, stages, drawn, end=end, place=place, probe=probe)
@@ -159,7 +160,7 @@ def _gathered(
         _band(lost, loss_one) if wet else None,
         _band(joules, heat) if mass is not None else None,
         mass, place, False, _closes(c), drawn.members,
-        (t, course.core[:, quick] - ZERO_CELSIUS_K), (t, course.core[:, late] - ZERO_CELSIUS_K),
+        *((t[: last[m] + 1], course.core[: last[m] + 1, m] - ZERO_CELSIUS_K) for m in (quick, late)),
     )  # fmt: skip
 
 
@@ -172,7 +173,7 @@ def _linear(
     goal = exact.time_to_core(joint, told, likely, start_c, s.until_c) if s.until_c is not None else np.inf
     met = bool(np.isfinite(goal)) and (s.lasts_s is None or goal <= s.lasts_s)
     end = goal if met else (s.lasts_s if s.lasts_s is not None else march.LONGEST_S)
-    grid = np.linspace(0.0, end, POINTS)
+    grid = np.linspace(0.0, end, points(end))
     core, mean_c, surface = exact.curves(joint, told, likely, start_c, grid)
     drawn = draw.ensemble(pinned, members)
     airs = s.air_c + mean + sd * drawn.offset
@@ -230,7 +231,12 @@ def spline(x: Floats, y: Floats, grid: Floats) -> Floats:
 
 def _times(marched: Floats, ends: tuple[float, ...]) -> Floats:
     """Even times with the ends of the stages among them."""
-    return np.unique(np.concatenate([np.linspace(0.0, marched[-1], POINTS), np.array(ends)]))
+    return np.unique(np.concatenate([np.linspace(0.0, marched[-1], points(float(marched[-1]))), np.array(ends)]))
+
+
+def points(seconds: float) -> int:
+    """How many points a curve of that length gets."""
+    return int(min(max(POINTS, seconds / CLOSEST_S + 1), MOST_POINTS))
 
 
 def _band(values: Floats, likely: float) -> tuple[float, float, float]:

@@ -239,20 +239,21 @@ def body_of(told: Sizes, draws: Draws, *, fine: bool, tray: bool) -> Body:
 def matter_of(joint: Joint, draws: Draws) -> Matter:
     """Properties for all members: by the numbers given, else from the part with the spread of its water and of the law."""
     if joint.given:
-        k, c = joint.conductivity or 0.0, (joint.density or 0.0) * (joint.specific_heat or 0.0)
-        return heating.constant(np.full(draws.members, k), np.full(draws.members, c))
+        one = np.ones(draws.members)
+        return heating.constant(one * (joint.conductivity or 0.0), one * (joint.density or 0.0) * (joint.specific_heat or 0.0))
     law = laws.matter()
     base = laws.composition(joint.part)
     sd = float(toml_table("laws", "cooking.toml")["water"]["sd"])
     rows = [matter.table(_wetter(base, sd * z), law, _GRID) for z in (_WATERS if draws.members > 1 else (0.0,))]
-    k, h = np.array([r.conductivity for r in rows]), np.array([r.enthalpy for r in rows])
+    k: Floats = np.array([r.conductivity for r in rows])
+    h: Floats = np.array([r.enthalpy for r in rows])
     scatter = rows[0].scatter
     if draws.members > 1:
         at = np.clip((draws.water - _WATERS[0]) / (_WATERS[1] - _WATERS[0]), 0.0, _WATERS.size - 1.001)
         n = at.astype(int)
         part = (at - n)[:, None]
-        k, h = ((1.0 - part) * v[n] + part * v[n + 1] for v in (k, h))
-        k = k * np.exp(scatter * draws.conductivity[:, None])
+        h = (1.0 - part) * h[n] + part * h[n + 1]
+        k = ((1.0 - part) * k[n] + part * k[n + 1]) * np.exp(scatter * draws.conductivity[:, None])
     if joint.conductivity is not None:
         k = np.full_like(k, joint.conductivity)
     if joint.density is not None:

@@ -37,6 +37,7 @@ class Programme:
     airs: Sequence[Air]
     members: int
     core: Floats  # at the start [K]
+    goals: dict[int, Floats] = field(default_factory=dict)  # cores (M,) at which members leave a stage, in place of its own [K]
     at: NDArray[np.intp] = field(init=False)  # stage of each
     since: Floats = field(init=False)  # when it began [s]
     ended: Floats = field(init=False)  # (stages, M) [s]; nan before
@@ -69,7 +70,7 @@ class Programme:
             here = (self.at == i) & np.isnan(self.ended[i])
             over = here & (time - self.since >= (s.lasts_s if s.lasts_s is not None else LONGEST_S) - 1e-6)
             if s.until_c is not None:
-                goal = s.until_c + ZERO_CELSIUS_K
+                goal = self.goals.get(i, np.full(self.members, s.until_c + ZERO_CELSIUS_K))
                 over |= here & (ahead >= goal if s.air_c > s.until_c else ahead <= goal)
             self.ended[i][over] = time
             if i < last:
@@ -111,10 +112,10 @@ def run_one(
 
 def run_all(
     body: Body, matter: Matter, start_c: Floats, stages: Sequence[Stage], draws: Draws, *, end: float, place: float = 0.0,
-    probe: float | None = None,
+    probe: float | None = None, goals: dict[int, Floats] | None = None, fineness: float = 0.8,
 ) -> tuple[Course, Floats]:  # fmt: skip
     """All members through their stages, at most to ``end`` [s]; the course and when each stage ended (stages, M), nan: not."""
-    programme = Programme([air_of(s, draws) for s in stages], draws.members, start_c + ZERO_CELSIUS_K)
+    programme = Programme([air_of(s, draws) for s in stages], draws.members, start_c + ZERO_CELSIUS_K, goals or {})
     fixed, breaks = 0.0, []
     for stage in stages:  # hours at which every member changes its stage, as long as no core decides
         if stage.heat_up_s > 0.0:
@@ -125,6 +126,6 @@ def run_all(
         breaks.append(fixed)
     course = heating.run(
         body, matter, heating.begin(body, matter, start_c + ZERO_CELSIUS_K), programme, end, after=programme.after,
-        breaks=[b for b in breaks if b < end], place=place, probe=probe, fineness=0.8,
+        breaks=[b for b in breaks if b < end], place=place, probe=probe, fineness=fineness,
     )  # fmt: skip
     return course, programme.ended

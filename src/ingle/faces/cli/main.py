@@ -17,6 +17,8 @@ COMMANDS = {
     "weigh": "What to put on the scale for a piece, and what the laws say of it.",
     "judge": "What a mix already made is, and what can still be done.",
     "cure": "When a cure is ready, and what the piece holds on the way.",
+    "cook": "When a core is done, what heat it has had, what is lost.",
+    "chill": "How fast it cools, by every named rule, and what is faster.",
     "plan": "From a brief to what to buy, what to weigh and when.",
     "sheet": "One day's work from a plan.",
     "sources": "Where every limit and coefficient comes from.",

@@ -1,0 +1,166 @@
+"""Cook and chill in 80 columns: a small picture, the numbers that were taken, verdicts, and last what matters most."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import click
+import numpy as np
+
+from ingle.crafts.heat.assumed import Assumed
+from ingle.crafts.heat.forecast import Heated
+from ingle.faces.cli.heat_options import stage_line
+from ingle.faces.cli.lines import bullet, coloured, number, put
+from ingle.faces.heat_strip import curve_strip
+from ingle.ground import tables, units
+from ingle.jobs.chill import ChillAnswer
+from ingle.jobs.cook import CookAnswer, slowest_words
+from ingle.safety.cooling import Stage as RuleStage
+from ingle.safety.verdict import Verdict
+
+_WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
+_COLOUR = {"near": "yellow", "over": "red"}
+_ORDER = {"cannot_say": 0, "within": 1, "near": 2, "over": 3}
+
+
+def time_words(seconds: float) -> str:
+    """``1 h 45 min``; "not within two days" where it never comes."""
+    return units.show_hours(units.hours(seconds)) if np.isfinite(seconds) else "never"
+
+
+def band_words(low: float, likely: float, high: float) -> str:
+    """``2 h 20 min (1 h 53 min to 2 h 58 min)``."""
+    if not np.isfinite(likely):
+        return "not within two days"
+    return f"{time_words(likely)} ({time_words(low)} to {time_words(high)})" if low != high else time_words(likely)
+
+
+def show_cook(answer: CookAnswer, no_color: bool) -> None:
+    """The whole answer."""
+    h = answer.heated
+    put(_head(h))
+    put("; ".join(stage_line(s) for s in h.stages) + f"; starts at {h.start_c:g} C", 0, 2)
+    click.echo()
+    click.echo(curve_strip(h.curves, h.ends, goal=answer.core_c))
+    click.echo()
+    _taken(answer.assumed)
+    put("not in it: " + "; ".join(answer.not_in_it), 0, 2)
+    for caution in answer.cautions:
+        bullet(caution, "!")
+    click.echo()
+    _heat_verdicts(answer.lethality, coloured(no_color))
+    click.echo()
+    if h.loss is not None:
+        low, likely, high = (100.0 * v for v in h.loss)
+        whole = "" if answer.whole_loss is None else f"; this cut loses about {answer.whole_loss:.0%} in all when roasted (USDA SR26, derived)"
+        put(f"Water given off: {likely:.0f} % of the weight ({low:.0f} to {high:.0f}), without drip{whole}.", 0, 2)
+    if h.energy_j is not None:
+        put(f"Heat into the piece: {h.energy_j[1] / 3.6e6:.2f} kWh.")
+    if answer.pull is not None:
+        put(
+            f"Pull at {answer.pull.core_c:.0f} C inside, after {time_words(answer.pull.seconds)}: it climbs to {answer.core_c:g} C by itself in "
+            f"{time_words(answer.pull.rest_s)}. Pulled at {answer.core_c:g} C it climbs to {h.peak_c[1]:.0f} C ({h.peak_c[0]:.0f} to {h.peak_c[2]:.0f}).", 0, 2,
+        )  # fmt: skip
+    if answer.core_c is not None and answer.time_to_core is not None:
+        if answer.plateau_c is not None:
+            put(f"The core does not come to {answer.core_c:g} C: it stands at {answer.plateau_c:.0f} C in the end. A hotter oven, moister air, or foil.", 0, 2)
+        else:
+            put(f"Core {answer.core_c:g} C ({slowest_words(h)}): {band_words(*answer.time_to_core)}.", 0, 2)
+
+
+def show_chill(answer: ChillAnswer, no_color: bool) -> None:
+    """The whole answer."""
+    h = answer.heated
+    if h is not None:
+        put(_head(h))
+        put("; ".join(stage_line(s) for s in h.stages) + f"; starts at {h.start_c:g} C all through", 0, 2)
+        click.echo()
+        click.echo(curve_strip(h.curves, h.ends))
+        click.echo()
+        _taken(answer.assumed)
+        put("not in it: " + "; ".join(answer.not_in_it), 0, 2)
+    elif answer.log is not None:
+        put(f"log from {answer.log.begun}, {answer.log.celsius.size} readings, {int(np.isnan(answer.log.celsius).sum())} lost")
+    for caution in answer.cautions:
+        bullet(caution, "!")
+    click.echo()
+    _cooling_rows(answer.stages, coloured(no_color))
+    if answer.remedies:
+        click.echo()
+        click.echo("What would be faster, each forecast by itself:")
+        for r in reversed(answer.remedies[:6]):
+            click.echo(f" {_WORD[r.level]:<10} core {r.core_at_2h_c:3.0f} C after 2 h")
+            put(r.act, 12, 12)
+    click.echo()
+    by = f", by {answer.strictest}" if answer.strictest else ""
+    put(f"All told: {_WORD[answer.level]}{by}.")
+
+
+def _head(h: Heated) -> str:
+    s = h.sizes
+    size = [f"{units.millimetres(v):.0f}" for v in (s.length, s.width, s.thickness) if v is not None]
+    mass = "" if h.mass_kg is None else f"{units.show_mass(units.grams(h.mass_kg))}, "
+    return f"{h.joint.part}, {mass}{s.shape} {' x '.join(size)} mm"
+
+
+def _taken(assumed: Sequence[Assumed]) -> None:
+    if not assumed:
+        return
+    click.echo("Taken, because it was not said:")
+    for a in assumed:
+        if a.words and a.likely is None and a.low is None:
+            put(f"{a.what}: {a.words}", 2, 4)
+            continue
+        value = "" if a.likely is None else f"{number(a.likely) if abs(a.likely) >= 0.1 or a.likely == 0 else f'{a.likely:.3g}'} "
+        spread = "" if a.low is None or a.high is None else f"({_short(a.low)} to {_short(a.high)}) "
+        put(f"{a.what}: {value}{spread}{a.unit} [{a.sure}, {tables.source(a.source).name}]{f'; {a.words}' if a.words else ''}", 2, 4)
+
+
+def _short(v: float) -> str:
+    return number(v) if abs(v) >= 0.1 else f"{v:.3g}"
+
+
+def _heat_verdicts(verdicts: Sequence[Verdict], colour: bool) -> None:
+    click.echo("Heat at the slowest place, rule by rule:")
+    for v in sorted(verdicts, key=lambda v: _ORDER[v.level]):
+        word = f"{_WORD[v.level]:<10}"
+        word = click.style(word, fg=_COLOUR.get(v.level)) if colour else word
+        value = "" if v.value is None or v.limit is None else _against(v)
+        star = "  * strictest" if v.more.get("strictest") else ""
+        click.echo(f" {word} {v.country:<5} {value}{star}")
+        put(f"{v.title}; {tables.source(v.source).name} {v.clause}{'' if v.sure == 'quoted' else f' [{v.sure}]'}", 18, 18)
+        if v.act and v.level in ("over", "near"):
+            put(v.act, 18, 18)
+    left = dict.fromkeys(n for v in verdicts for n in v.not_checked)
+    put("not checked: " + "; ".join(left), 0, 2)
+
+
+def _against(v: Verdict) -> str:
+    unit = "C" if v.unit == "degC" else v.unit
+    most = v.more.get("side") != "min"
+    return f"{number(v.value or 0.0)} {unit}, at {'most' if most else 'least'} {number(v.limit or 0.0)} {unit}"
+
+
+def _cooling_rows(stages: Sequence[RuleStage], colour: bool) -> None:
+    click.echo("Cooling, stage by stage (hours taken; hours allowed):")
+    for s in stages:
+        word = f"{_WORD[s.level]:<10}"
+        word = click.style(word, fg=_COLOUR.get(s.level)) if colour else word
+        mark = " *" if s.strictest else ""
+        click.echo(f" {word} {f'{s.rule} {s.segment}'[:26]:<26} {_between(s):<22} {_hours(s)}{mark}")
+    left = dict.fromkeys(n for s in stages if s.level in ("within", "near", "cannot_say") for n in s.not_checked if not n.startswith("for "))
+    put("not checked: " + "; ".join(list(left)[:8]), 0, 2)
+
+
+def _between(s: RuleStage) -> str:
+    end = "chilling" if s.to_c is None else f"{s.to_c:.1f} C"
+    if s.allowed_s is None:
+        return f"held at {end} or less"
+    return f"{'heat off' if s.from_c is None else f'{s.from_c:.1f} C'} to {end}"
+
+
+def _hours(s: RuleStage) -> str:
+    if s.allowed_s is None:
+        return ""
+    taken = "not shown" if s.taken_s is None else f"{units.hours(s.taken_s):.1f} h"
+    return f"{taken:>7}; {units.hours(s.allowed_s):.1f} h"
