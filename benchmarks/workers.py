@@ -10,6 +10,7 @@ from distributed import LocalCluster
 from benchmarks.engine import STAGES
 from benchmarks.run import Row, best
 from ingle.crafts.cure.history import run
+from ingle.ground.memory import keep_freed
 from ingle.ground.things import Piece
 from ingle.jobs.workers import workers
 
@@ -24,6 +25,7 @@ def once(members: int, **who: Any) -> None:
 
 def rows() -> Iterator[Row]:
     """Told, not demanded: what two cores give depends on who else uses them."""
+    keep_freed()  # as the command does
     with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0", protocol="tcp") as cluster:
         for members, target in ((USUAL, 2.0), (MANY, 12.0)):
             here = best(lambda members=members: once(members), 2)

@@ -17,6 +17,7 @@ import numpy as np
 
 from ingle.crafts.cure.history_parts import Each
 from ingle.ground.errors import BadBrief
+from ingle.ground.memory import keep_freed
 
 Given = TypeVar("Given")
 Found = TypeVar("Found")
@@ -68,6 +69,12 @@ def versions() -> dict[str, str]:
     return {"ingle": version("ingle"), "numpy": np.__version__}
 
 
+def made_ready() -> dict[str, str]:
+    """Done on every worker of a cluster once: it keeps its memory from part to part, and says its versions."""
+    keep_freed()
+    return versions()
+
+
 def _require_cores(cores: int) -> int:
     here = cores_here()
     if not 1 <= cores <= here:
@@ -84,7 +91,7 @@ def _pool(cores: int) -> Iterator[Any]:
     from concurrent.futures import ProcessPoolExecutor  # a fifth of a second that a single cure does without
     from multiprocessing import get_context
 
-    pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"))
+    pool = ProcessPoolExecutor(cores, mp_context=get_context("spawn"), initializer=keep_freed)
     try:
         yield pool
     finally:
@@ -151,7 +158,7 @@ def _require_workers(client: Any, address: str) -> None:
         )  # fmt: skip
     ours = versions()
     try:
-        theirs = client.run(versions)
+        theirs = client.run(made_ready)
     except Exception as error:  # whatever a worker without ingle answers with
         raise BadBrief(
             f"A worker at {address} cannot load ingle: {error}.", field="cluster", value=address,

@@ -14,6 +14,7 @@ from ingle.faces.cli.lines import bullet, put, put_json, when
 from ingle.faces.cli.options import days_of, json_option, mix_of, piece_options, pieces_of, plain_option
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
+from ingle.ground.memory import keep_freed
 from ingle.jobs.cure import CureAnswer, cure
 
 
@@ -55,6 +56,7 @@ def command(**given: Any) -> int:
     Example:  ingle cure --weight 1.38kg --thickness 40mm --add salt=34g \\
                          --temperature 4C
     """
+    keep_freed()
     if given["stages"] is None or given["section"] is not None:
         require_one_piece(given)
     if given["stages"] is not None and given["section"] is not None:
