@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ingle.physics.depths import Depth, between, depth, nested
+from ingle.physics.drying_face import as_film
 
 __all__ = [
     "Depth", "Pieces", "Surface", "add", "depth", "exchange", "fresh", "march", "nested", "open_to_pass", "parts_of", "pour",
@@ -307,22 +308,19 @@ def _dry(cells: Depth, p: Pieces, dt: float, pace: Floats, surface: Surface) -> 
     """Water inside the meat by its own diffusion per dry matter, and out of the surface into air."""
     assert surface.drying is not None
     per_dry = p.water / p.dry_matter
-    inside, _ = _conductance(cells, p.dry_matter, pace[None], open_to_pass(p.water, p.dry_matter))
+    inside, outside = _conductance(cells, p.dry_matter, pace[None], open_to_pass(p.water, p.dry_matter))
     links = inside[:, 0]
-    leaves = surface.drying(p.solute[-1, 0] / p.water[-1], per_dry[-1])
-    most = 0.2 * p.water[-1] / dt + links[-1] * per_dry[-1]
-    leaves = np.clip(leaves, 0.0, most)
-    capacity = p.dry_matter
-    per = capacity / dt
+    strength, drying = p.solute[-1, 0] / p.water[-1], surface.drying
+    rate, least = as_film(per_dry[-1], outside[0], lambda x: drying(strength, x))
+    per = p.dry_matter / dt
     main = per.copy()
     main[:-1] += links
     main[1:] += links
+    main[-1] += rate
     right = per * per_dry
-    right[-1] -= leaves
-    found = _factored(main, links)(right)
-    water = np.maximum(found * capacity, 0.02 * p.dry_matter)
-    gone = p.water.sum(0) - water.sum(0)
-    return replace(p, water=water, evaporated=p.evaporated + gone)
+    right[-1] += rate * least
+    water = _factored(main, links)(right) * p.dry_matter
+    return replace(p, water=water, evaporated=p.evaporated + p.water.sum(0) - water.sum(0))
 
 
 def steps_of(length: float, count: int) -> Floats:

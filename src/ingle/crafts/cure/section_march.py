@@ -18,13 +18,12 @@ from numpy.typing import NDArray
 
 from ingle.crafts.cure.section_body import Body
 from ingle.physics import histories, transport
+from ingle.physics.drying_face import air_takes, as_film
 from ingle.physics.histories import Pieces, Surface
 from ingle.physics.transport import Bath, Field, Held
 
 Floats = NDArray[np.float64]
 TOL = 3e-2  # error target of the engine, as a share of the strength in the end; a third of it moves salt by under 0.01 g/100 g
-_POINTS = 33  # at which a law is asked at once
-_NO_PULL = 1e-9  # water per dry matter
 _WATER = -1  # its number among the runs; solutes count from 0
 
 
@@ -112,9 +111,9 @@ def _dry(
     water, holds, cell, at = p.water[:, 0], body.holds, body.found.cell_m2, body.face_cell
     per_dry = water / holds
     lets = _lets(body, water, d)
-    least, _, flow = _air(per_dry[at], (p.solute[:, 0, 0] / water)[at], lets[at] / body.half_m, drying)
-    pull = per_dry[at] - least
-    by_face = body.face_m * np.where(pull > _NO_PULL, flow / np.maximum(pull, _NO_PULL), 0.0)  # [kg/s] by unit of water per dry
+    strength = (p.solute[:, 0, 0] / water)[at]
+    rate, least = as_film(per_dry[at], lets[at] / body.half_m, lambda x: drying(strength, x))
+    by_face = body.face_m * rate  # [kg/s] by unit of water per dry
     content = holds * body.mass
     what = Field(
         storage=body.field(content / cell, 1.0), conductance=body.field(lets, 0.0), start=body.field(per_dry, 0.0),
@@ -130,32 +129,10 @@ def dried_face(body: Body, p: Pieces, d: float, drying: Callable[[Floats, Floats
     """Water per dry matter at the wet faces themselves while air dries them, shape (F,); ``d`` of water in lean. [m2/s]"""
     water, at = p.water[:, 0], body.face_cell
     inside = _lets(body, water, d)[at] / body.half_m
-    return _air((water / body.holds)[at], (p.solute[:, 0, 0] / water)[at], inside, drying)[1]
+    strength = (p.solute[:, 0, 0] / water)[at]
+    return air_takes((water / body.holds)[at], inside, lambda x: drying(strength, x))[1]
 
 
 def _lets(body: Body, water: Floats, d: float) -> Floats:
     """What water passes through, by gradient of water per dry matter, shape (N,). [kg/m s]"""
     return body.holds * body.pace * histories.open_to_pass(water, body.holds) * (d * body.mass / body.found.cell_m2)
-
-
-def _air(
-    per_dry: Floats, strength: Floats, inside: Floats, drying: Callable[[Floats, Floats], Floats]
-) -> tuple[Floats, Floats, Floats]:
-    """Of each wet face: the water per dry matter at which air takes no more, that of the face now, and what leaves [kg/m2 s].
-
-    ``inside``: what passes from the middle of the cell to its face, by unit of water per dry matter. [kg/m2 s] Shapes (F,).
-    """
-    least = _narrowed(np.zeros_like(per_dry), per_dry, lambda x: drying(strength, x) > 0.0)
-    face = _narrowed(least, per_dry, lambda x: drying(strength, x) > inside * (per_dry - x))
-    return least, face, np.minimum(drying(strength, face), inside * (per_dry - face))  # the same but for what is left of the search
-
-
-def _narrowed(low: Floats, high: Floats, over: Callable[[Floats], NDArray[np.bool_]]) -> Floats:
-    """Where something that is not true at ``low`` comes true on the way to ``high``, to 1e-3 of it; ``high`` where it does not."""
-    share = np.linspace(0.0, 1.0, _POINTS)[:, None]
-    for _ in range(2):  # many points at once, for the law costs by the call and not by the point
-        told = over(low + (high - low) * share)
-        told[0], told[-1] = False, True
-        first = told.argmax(axis=0)
-        low, high = low + (high - low) * share[first - 1, 0], low + (high - low) * share[first, 0]
-    return (low + high) / 2
