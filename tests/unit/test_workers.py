@@ -1,5 +1,6 @@
 """A history worked out here, on two cores and on a cluster by its address: the same numbers, told as they come."""
 
+import json
 import pickle
 
 import numpy as np
@@ -9,6 +10,8 @@ from distributed import LocalCluster
 from ingle.crafts.cure import history_parts
 from ingle.crafts.cure.history import Stage, run
 from ingle.crafts.cure.mix import mix
+from ingle.faces.cli import cure_stages as cure_stages_cmd
+from ingle.faces.cli.main import main
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.things import Piece
 from ingle.jobs import cure_stages, workers
@@ -189,3 +192,34 @@ def test_the_job_draws_as_many_as_are_asked_and_refuses_what_tells_no_band(tmp_p
         with pytest.raises(BadBrief) as caught:
             cure_stages.cure_by_stages(file, **wrong)
         assert caught.value.field == "members"
+
+
+@pytest.mark.usefixtures("small_parts")
+def test_the_command_prints_the_same_whoever_works(tmp_path, capsys, cluster):
+    file = tmp_path / "history.toml"
+    file.write_text(FILE)
+    told = []
+    for who in ([], ["--cores", "2"], ["--cluster", cluster.scheduler_address]):
+        assert main(["cure", "--stages", str(file), "--members", "90", *who, "--json"]) == 0
+        told.append(capsys.readouterr().out)
+    assert told[0] == told[1] == told[2]
+    assert json.loads(told[0])["basis"].startswith("90 members")
+
+
+@pytest.mark.parametrize("who", [["--members", "90"], ["--cores", "2"], ["--cluster", "tcp://127.0.0.1:9"]], ids=str)
+def test_workers_without_a_history_are_refused_in_words(capsys, who):
+    assert main(["cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", *who]) == 2
+    told = capsys.readouterr().err
+    assert f"{who[0]} {who[1]} was given" in told
+    assert "Give --stages" in told
+
+
+def test_how_far_it_is_stands_on_one_line_or_stage_by_stage(capsys):
+    for done in (1, 2, 3, 4):
+        cure_stages_cmd.progress(1024, 2, done, 4)
+    assert capsys.readouterr().err.split("\r") == [
+        "", "256 of 1,024 members worked out", "512 of 1,024 members worked out", "768 of 1,024 members worked out",
+        "1,024 of 1,024 members worked out\n",
+    ]  # fmt: skip
+    cure_stages_cmd.progress(512, 4, 3, 4)
+    assert capsys.readouterr().err == "stage 3 of 4\n"
