@@ -65,7 +65,7 @@ def cure_explicit(cells: int = 36, *, share: float = 0.02) -> tuple[float, int, 
             np.subtract(flux[w][after[w]], flux[w][before[w]], out=change)
             change *= dt / shaped[w]
             c += change
-        bath = 0.030 * RHO / BATH_SHARE - float(np.vdot(volume, c)) / BATH_SHARE
+        bath = 0.030 * RHO / BATH_SHARE - float(np.einsum("ijk,ijk", volume, c)) / BATH_SHARE
     return (time.perf_counter() - begin) / some * steps, steps, some / steps
 
 
