@@ -18,6 +18,8 @@ from ingle.physics.water_activity import PitzerLaw
 Floats = NDArray[np.float64]
 PAGE = 1.6448536269514722  # standard deviations from the middle of a normal spread to its 5 and 95 % ends
 
+_HIGH_END = {"ph": "the high end of usual meat", "ph_dark": "the high end of dark, firm and sticky meat", "ph_acid": "as if it were not acid"}
+
 
 @dataclass(frozen=True)
 class Conditions:
@@ -39,7 +41,7 @@ class Conditions:
     ph_error: float
     unmeasured: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
-    dark: bool = False
+    kind: str = "ph"  # which ends an unmeasured pH has: ph, ph_dark, ph_acid
 
     @property
     def moves(self) -> bool:
@@ -48,7 +50,7 @@ class Conditions:
 
     def at_other_end(self, factor: str) -> Conditions:
         """The same with an unmeasured factor at the end that favours growth least."""
-        other = ends("ph_dark" if factor == "ph" and self.dark else factor)[1]
+        other = ends(self.kind if factor == "ph" else factor)[1]
         changed: dict[str, Floats] = {factor: np.full_like(self.aw, other)}
         return replace(self, **changed)  # type: ignore[arg-type]
 
@@ -76,6 +78,7 @@ def conditions(
     aw_error: float | None = None,
     ph_error: float | None = None,
     dark: bool = False,
+    acid: bool = False,
     readings: int = 0,
 ) -> Conditions:
     """Put together what is known of the places.
@@ -87,6 +90,8 @@ def conditions(
         phenol count as none. ``wps`` in percent.
     dark : bool
         The meat is dark, firm and sticky: a high pH.
+    acid : bool
+        A food that is called acid: its pH can be anything from low to that of meat until it is measured.
 
     Raises
     ------
@@ -106,6 +111,7 @@ def conditions(
         raise BadBrief(f"{len(places)} places are named and {count} are told of.", field="places", value=len(places), limit=count,
                        remedy="Name every place.")  # fmt: skip
     spread = toml_table("laws", "growth.toml")["inputs"]
+    kind = "ph_acid" if acid else "ph_dark" if dark else "ph"
     unmeasured, assumed = [], []
     salt = np.full(shape, np.nan) if wps is None else _spread(require_within(wps, (0.0, 26.6), "salt in the water phase", "%"), shape)
     error = float(spread["aw"]) if aw_error is None else aw_error
@@ -123,10 +129,10 @@ def conditions(
     if ph is not None:
         told_ph = _spread(require_within(ph, (2.0, 12.0), "pH", ""), shape)
     else:
-        favours = ends("ph_dark" if dark else "ph")[0]
+        favours = ends(kind)[0]
         told_ph, ph_off = np.full(shape, favours), 0.0
         unmeasured.append("ph")
-        assumed.append(f"pH not known: taken as {favours:g}, the high end of {'dark, firm and sticky' if dark else 'usual'} meat")
+        assumed.append(f"pH not known: taken as {favours:g}, {_HIGH_END[kind]}")
     assumed.append("nitrite left at that place not known, so not counted" if nitrite is None else "nitrite as told to be left at that place")
     assumed.append("every place told of taken to hold germs, as in pierced, rolled or minced meat")
     zero = np.zeros(shape)
@@ -138,7 +144,7 @@ def conditions(
         require_within(size, (0.0, most), what, "")
     names = tuple(places) or (("everywhere",) if count == 1 else tuple(f"place {i + 1}" for i in range(count)))
     return Conditions(told_aw, told_ph, salt, more["nitrite"], more["lactate"], more["phenol"], names, error, ph_off,
-                      tuple(unmeasured), tuple(assumed), dark)  # fmt: skip
+                      tuple(unmeasured), tuple(assumed), kind)  # fmt: skip
 
 
 def _spread(value: Floats, shape: tuple[int, ...]) -> Floats:

@@ -44,9 +44,9 @@ def judge(
     seconds: ArrayLike, celsius: ArrayLike, *, aw: ArrayLike | None = None, ph: ArrayLike | None = None,
     nitrite: ArrayLike | None = None, wps: ArrayLike | None = None, lactate: ArrayLike | None = None,
     phenol: ArrayLike | None = None, places: Iterable[str] = (), organisms: Iterable[str] = USUAL, packed: str = "air",
-    meat: str = "pork", dark: bool = False, heated: bool = False, lines: Mapping[str, float] | None = None,
+    meat: str = "pork", dark: bool = False, acid: bool = False, heated: bool = False, lines: Mapping[str, float] | None = None,
     probe_error_c: float | None = None, aw_error: float | None = None, ph_error: float | None = None, room_c: float | None = None,
-    gap_s: float | None = None, expect: str = "any", start_log10: float = START_LOG10,
+    gap_s: float | None = None, expect: str = "any", start_log10: float = START_LOG10, why: str = "",
 ) -> tuple[Growth, ...]:  # fmt: skip
     """Judge every germ over one record.
 
@@ -62,10 +62,12 @@ def judge(
     places : iterable of str
         Names of the places, like ``core`` and ``surface``.
     packed : {"air", "vacuum", "oil"}
+    dark, acid : bool
+        Dark, firm, sticky meat; a food called acid. Both matter only where the pH was not measured.
     heated : bool
         The food had 90 C for 10 minutes in its slowest place after packing.
     lines : mapping, optional
-        Display lines by germ [log10] in place of the usual ones.
+        Display lines by germ [log10] in place of the usual ones; ``why`` tells where they come from.
     probe_error_c, aw_error, ph_error : float, optional
         Half widths, 5 to 95 %. [K], [1], [1]
     room_c, gap_s, expect
@@ -98,21 +100,21 @@ def judge(
     if record.celsius.ndim == 2 and not named:
         named = tuple(f"place {i + 1}" for i in range(len(record.celsius)))
     c = conditions(aw=aw, ph=ph, nitrite=nitrite, wps=wps, lactate=lactate, phenol=phenol, places=named, aw_error=aw_error,
-                   ph_error=ph_error, dark=dark, readings=np.asarray(seconds).size)  # fmt: skip
+                   ph_error=ph_error, dark=dark, acid=acid, readings=np.asarray(seconds).size)  # fmt: skip
     if c.moves and record.seconds.size != np.asarray(seconds).size:
         raise BadBrief("Conditions that move along a record need a record without pauses, doubles and lost readings.", field="seconds",
                        value=record.seconds.size, limit=np.asarray(seconds).size, remedy="Put the record in order first.")  # fmt: skip
     if record.celsius.ndim == 2 and len(record.celsius) != len(c.places):
         raise BadBrief(f"celsius tells of {len(record.celsius)} places and the conditions of {len(c.places)}.", field="celsius",
                        value=record.celsius.shape, limit=len(c.places), remedy="Give a row for each place.")  # fmt: skip
-    return judge_record(record, c, asked, packed=packed, meat=meat, heated=heated, lines=lines, error=error, start_log10=start_log10)
+    return judge_record(record, c, asked, packed=packed, meat=meat, heated=heated, lines=lines, error=error, start_log10=start_log10, why=why)
 
 
 def judge_record(
     record: GrowthRecord, c: Conditions, organisms: Iterable[str] = USUAL, *, packed: str = "air", meat: str = "pork",
-    heated: bool = False, lines: Mapping[str, float] | None = None, error: float = 0.0, start_log10: float = START_LOG10,
+    heated: bool = False, lines: Mapping[str, float] | None = None, error: float = 0.0, start_log10: float = START_LOG10, why: str = "",
 ) -> tuple[Growth, ...]:  # fmt: skip
-    """The same for a record and conditions that stand in order."""
+    """The same for a record and conditions that stand in order. ``why`` tells where ``lines`` come from."""
     counted = None if c.moves else growth_forecast.dwells(record)
     out: list[Growth] = []
     for germ in organisms:
@@ -127,7 +129,7 @@ def judge_record(
             def found(moved: Conditions, germ: str = germ) -> Work:
                 return growth_forecast.work(germ, record, moved, meat=meat, probe_error=error, counted=counted)
 
-            out.append(_forecast(germ, record, c, found(c), screen(germ, record, c, error), line, meat, start_log10, found))
+            out.append(_forecast(germ, record, c, found(c), screen(germ, record, c, error), line, meat, start_log10, found, why if germ in (lines or {}) else ""))
         else:
             out.append(_no_model(germ, record, c, screen(germ, record, c, error)))
     return tuple(out)
@@ -180,7 +182,8 @@ def _error(value: float) -> float:
 
 
 def _forecast(
-    germ: str, record: GrowthRecord, c: Conditions, found: Work, ruled: Screen, line: float, meat: str, start_log10: float, again: object
+    germ: str, record: GrowthRecord, c: Conditions, found: Work, ruled: Screen, line: float, meat: str, start_log10: float, again: object,
+    why: str,
 ) -> Growth:  # fmt: skip
     at = found.worst
     room = max(germs.ceiling(germ) - start_log10, 0.0) * LN10
@@ -196,10 +199,10 @@ def _forecast(
     notes = (*record.notes, *_outside(germ, record))
     return Growth(
         organism=germs.NAMES[germ], key=germ, answer=answer, level=level, log10_low=low, log10=likely, log10_high=high,
-        place=c.places[at], hours=record.hours, line=line, line_clause=str(germs.line(germ)["clause"]), source=p["source"], sure=p["sure"],
-        text=text(germ, record, c, at, likely, high, line, answer, ruled, psi, side, settle),
+        place=c.places[at], hours=record.hours, line=line, line_clause=why or str(germs.line(germ)["clause"]), source=p["source"], sure=p["sure"],
+        text=text(germ, record, c, at, likely, high, line, answer, ruled, psi, side, settle, why),
         log10_with_lag=None if lag is None else float(log_gain(float(found.likely[at]), lag, room)) / LN10,
-        psi=psi, interface=side, hours_to_line=_reached(germ, record, c, at, meat, line, room) if likely > line else None,
+        psi=psi if psi is not None and np.isfinite(psi) else None, interface=side, hours_to_line=_reached(germ, record, c, at, meat, line, room) if likely > line else None,
         settle=settle, act=act(germ, answer, level, settle, likely), ruled_out_by=ruled.words, assumed=c.assumed, notes=notes,
         not_checked=(*NOT_CHECKED, "places not told of"), doubt=p.get("doubt", ""),
     )  # fmt: skip

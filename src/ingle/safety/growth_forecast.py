@@ -71,25 +71,25 @@ def course(germ: str, record: GrowthRecord, c: Conditions, at: int, meat: str = 
     one = c.node(at)
     row = record.celsius if record.celsius.ndim == 1 else record.celsius[at]
     seconds, celsius = (record.seconds, row) if c.moves else dwell.finer(record.seconds, row, SPREAD_WIDTH_C)
-    mu = rate(germ, celsius, _wide(one) if not c.moves else one, meat)[0]
+    mu = rate(germ, celsius, wide(one) if not c.moves else one, meat)[0]
     steps = np.diff(seconds) * (mu[1:] + mu[:-1]) / 2.0
     return seconds, np.concatenate([[0.0], np.cumsum(steps)])
 
 
-def _wide(c: Conditions) -> Conditions:
+def wide(c: Conditions) -> Conditions:
     """Steady conditions with an axis for temperatures."""
     return replace(c, **{k: getattr(c, k)[:, None] for k in ("aw", "ph", "wps", "nitrite", "lactate", "phenol")})
 
 
 def _summed(germ: str, counted: dwell.Dwell, c: Conditions, meat: str, shift: float) -> Floats:
-    return np.broadcast_to(counted.integral(rate(germ, counted.temperature + shift, _wide(c), meat)), (len(c.places),))
+    return np.broadcast_to(counted.integral(rate(germ, counted.temperature + shift, wide(c), meat)), (len(c.places),))
 
 
 def _least_psi(germ: str, counted: dwell.Dwell, c: Conditions) -> Floats | None:
     if germ not in FITTED:
         return None
     stood = counted.temperature[np.atleast_2d(counted.seconds).sum(axis=0) > 0]
-    return np.asarray(interface(germ, stood, _wide(c)).psi.min(axis=-1))
+    return np.asarray(interface(germ, stood, wide(c)).psi.min(axis=-1))
 
 
 def _along(germ: str, record: GrowthRecord, c: Conditions, meat: str, probe_error: float) -> Work:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ingle.ground.errors import BadBrief, IngleError, OutOfRange
+from ingle.ground.spread import median
 from ingle.ground.tables import toml_table
 from ingle.ground.units import HOUR_S, ZERO_CELSIUS_K, show_hours
 
@@ -140,7 +141,7 @@ def _rising(t: Floats, c: Floats, notes: list[str]) -> tuple[Floats, Floats]:
 
 
 def _believable(c: Floats, expect: str) -> None:
-    least, most, middle = float(c.min()), float(c.max()), float(np.median(c))
+    least, most, middle = float(c.min()), float(c.max()), float(median(np.ravel(c)))
     if least < -ZERO_CELSIUS_K:
         _ask(f"A reading is {least:g} C, below absolute zero.", "celsius", least, "-90 to 150 C",
              "Write NaN where the probe was lost.", OutOfRange)  # fmt: skip

@@ -26,7 +26,7 @@ def act(germ: str, answer: str, level: str, settle: str, likely: float) -> str:
 
 def text(
     germ: str, record: GrowthRecord, c: Conditions, at: int, likely: float, high: float, line: float, answer: str, ruled: Screen,
-    psi: float | None, side: str, settle: str,
+    psi: float | None, side: str, settle: str, why: str = "",
 ) -> str:  # fmt: skip
     """Germ, quantity, window, place, inputs and line in one sentence."""
     name = germs.NAMES[germ]
@@ -41,7 +41,7 @@ def text(
         return f"{name}: no growth of it predicted by its model {window}, {where}. Cells that are there may live on."
     edge = f" At the boundary of growth (psi {psi:.2f})." if side == "at the boundary" else ""
     held = f" Not known: {settle}." if settle else ""
-    return f"{name}: predicted gain {logs(likely)} (95 %: {logs(high)}) {window}, {where}.{edge} Compared with the {line:g}-log line.{held}"
+    return f"{name}: predicted gain {logs(likely)} (95 %: {logs(high)}) {window}, {where}.{edge} Compared with the {line:g}-log line{f' ({why})' if why else ''}.{held}"
 
 
 def _nitrite(germ: str, left: float) -> str:

@@ -28,22 +28,25 @@ def coloured(no_color: bool) -> bool:
     return not no_color and sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
-def put(text: str = "", indent: int = 0, hang: int | None = None) -> None:
-    """Print a line, wrapped at 80 columns."""
+def put(text: str = "", indent: int = 0, hang: int | None = None, lead: str = "") -> None:
+    """Print a line, wrapped at 80 columns. ``lead`` stands in the indent of the first, colour and all."""
     if not text:
         click.echo()
         return
     after = " " * (indent if hang is None else hang)
     tied = _TIE.sub("\\1\u00a0", text)  # a number never parts from its unit
-    for line in textwrap.wrap(
-        tied,
-        WIDTH,
-        initial_indent=" " * indent,
-        subsequent_indent=after,
-        break_long_words=False,
-        break_on_hyphens=False,
+    for i, line in enumerate(
+        textwrap.wrap(
+            tied,
+            WIDTH,
+            initial_indent=" " * indent,
+            subsequent_indent=after,
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
     ):
-        click.echo(line.replace("\u00a0", " "))
+        shown = line.replace("\u00a0", " ")
+        click.echo(lead + shown[indent:] if lead and i == 0 else shown)
 
 
 def put_json(answer: dict[str, Any]) -> None:

@@ -19,6 +19,7 @@ COMMANDS = {
     "cure": "When a cure is ready, and what the piece holds on the way.",
     "cook": "When a core is done, what heat it has had, what is lost.",
     "chill": "How fast it cools, by every named rule, and what is faster.",
+    "keep": "How long a food keeps, by published days and the fridge's own log.",
     "plan": "From a brief to what to buy, what to weigh and when.",
     "sheet": "One day's work from a plan.",
     "sources": "Where every limit and coefficient comes from.",
