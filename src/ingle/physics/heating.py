@@ -59,9 +59,9 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 MOST_STEPS = 20_000
-_FIRST = 1.0 / 1500.0  # step after a jump of the outside, of the slowest time of the body
-_GROWTH, _SHRINK = 1.6, 0.5  # of a step against the one before it, at most
-_SURPRISE = 1.0  # wanted of a step, see `State.surprise` [K]
+FIRST_STEP = 1.0 / 1500.0  # step after a jump of the outside, of the slowest time of the body
+GROWTH, SHRINK = 1.6, 0.5  # of a step against the one before it, at most
+SURPRISE = 1.0  # wanted of a step, see `State.surprise` [K]
 
 
 def film(conductance: ArrayLike, temperature: ArrayLike | Callable[[float], ArrayLike]) -> Outside:
@@ -110,12 +110,12 @@ def run(
             f"The end {end:g} s is not after {state.time:g} s.", field="end", value=end, limit=state.time, remedy="Give a later end."
         )
     reader = Reader(matter, body.members)
-    told = Telling(body, reader, state, place, probe)
     slow = slowest(body, matter, state.temperature)
+    told = Telling(body, reader, state, place, probe)
     rising = None if until is None else told.core < until
     now, count = state, 0
     for stop in sorted({*(t for t in breaks if state.time + 1e-9 < t < end - 1e-9), end}):
-        h, now = slow * _FIRST / fineness, replace(now, rate=None, surface_rate=None)
+        h, now = slow * FIRST_STEP / fineness, replace(now, rate=None, surface_rate=None, lost_rate=None)
         while now.time < stop - 1e-9:
             left = stop - now.time
             dt = left if left <= 1.001 * h else min(h, left / 2.0)
@@ -141,27 +141,30 @@ def run(
 
 def _next(surprise: float, first: bool) -> float:
     """Factor on the length of the step: the surprise of a step grows with the square of its length."""
-    wanted = _GROWTH if first or surprise <= 0.0 else math.sqrt(_SURPRISE / surprise)
-    return min(max(wanted, _SHRINK), _GROWTH)
+    wanted = GROWTH if first or surprise <= 0.0 else math.sqrt(SURPRISE / surprise)
+    return min(max(wanted, SHRINK), GROWTH)
 
 
 def _meet(
     body: Body, reader: Reader, before: State, outside: Outside, goal: tuple[float, float], dt: float, low: float, high: float
 ) -> tuple[State, Floats]:  # fmt: skip
-    """Repeat the last step so that it ends when the core is at the goal (temperature, place): false position, one member."""
+    """Repeat the last step so that it ends when the core is at the goal (temperature, place), one member.
+
+    False position; an end that stays is halved (Illinois).
+    """
     until, place = goal
     a, fa, b, fb = 0.0, low - until, dt, high - until
-    now, gained = before, np.zeros(body.members)
-    for _ in range(12):
+    now, gained, side = before, np.zeros(body.members), 0
+    for _ in range(20):
         x = b - fb * (b - a) / (fb - fa) if fb != fa else b
         now, gained = step(body, reader, before, outside, max(x, 1e-9 * dt))
         f = float(core_of(body, now.temperature, place)[0]) - until
         if abs(f) < 1e-7:
             break
         if (f > 0) == (fb > 0):
-            b, fb, fa = x, f, 0.5 * fa
+            b, fb, fa, side = x, f, fa * (0.5 if side == 1 else 1.0), 1
         else:
-            a, fa, fb = x, f, 0.5 * fb
+            a, fa, fb, side = x, f, fb * (0.5 if side == -1 else 1.0), -1
     return now, gained
 
 

@@ -50,6 +50,7 @@ class State:
     lost: dict[str, Floats]  # water given off per face [kg/m2]
     rate: Floats | None = None  # of temperature in the last step [K/s]; None after a jump of the outside
     surface_rate: dict[str, Floats] | None = None  # as ``rate``
+    lost_rate: dict[str, Floats] | None = None  # [kg/m2s]
     surprise: float = 0.0  # root mean square of what the last step did beyond the rate of the one before it [K]
 
 
@@ -114,7 +115,8 @@ def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) ->
     off = (new - ahead).ravel()
     surface_rate = {name: (surface[name] - now.surface[name]) / dt for name in surface} if now.rate is not None else None
     return State(
-        now.time + dt, new, h, surface, lost, (new - now.temperature) / dt, surface_rate, math.sqrt(off @ off / off.size)
+        now.time + dt, new, h, surface, lost, (new - now.temperature) / dt, surface_rate,
+        {name: (lost[name] - now.lost[name]) / dt for name in lost}, math.sqrt(off @ off / off.size),
     ), heat  # fmt: skip
 
 
@@ -141,10 +143,11 @@ def _films(
         at = now.surface[f.name]
         if now.surface_rate is not None:
             at = at + (0.5 * dt) * now.surface_rate[f.name]
-        law = outside(f.name, at, time, now.lost[f.name])
+        gone = now.lost[f.name] + (0.0 if now.lost_rate is None else 0.5 * dt * now.lost_rate[f.name])
+        law = outside(f.name, at, time, gone)
         for _ in range(0 if now.surface_rate else _TURNS):  # after a jump: to where the law and the cell behind it agree
             at = (g_cell * behind + law.heat + law.slope * at) / (g_cell + law.slope)
-            law = outside(f.name, at, time, now.lost[f.name])
+            law = outside(f.name, at, time, gone)
         slope = np.maximum(law.slope, _LEAST_SLOPE)
         film = Film(g_cell * slope / (g_cell + slope), at + law.heat / slope)
         films[f.along][f.end] = film

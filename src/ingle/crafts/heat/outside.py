@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 
 _LEAST_CONVECTION = 0.2  # of a total film that was given, where its radiation is computed apart
 _FACE_C = 60.0  # face temperature at which a given total is parted into radiation and convection
+_FRONT_C = 97.0  # the front of evaporation under a dry layer is held a little below the boiling of water
 _WATER_PER_VOLUME = 750.0  # kg of water a m3 of meat holds: how thick the layer is that has given off so much
 
 
@@ -67,8 +68,23 @@ class Air:
             air_c=np.clip(air, -40.0, 250.0), convection=h, humidity=self.humidity, wet=wet,
             emissivity=self.emissivity * (float(np.mean(self.under)) if below else 1.0),
         )  # fmt: skip
-        found = surface_heat.flux(surface - ZERO_CELSIUS_K, around, laws.moist_air(), laws.transfer())
+        return _with_crust(surface - ZERO_CELSIUS_K, around)
+
+
+def _with_crust(face_c: Floats, around: Around) -> Flux:
+    """The law of the face; where it is hotter than water boils the vapour comes from a front below it that is not."""
+    air, law = laws.moist_air(), laws.transfer()
+    front = np.minimum(face_c, _FRONT_C)
+    found = surface_heat.flux(front, around, air, law)
+    over = face_c > _FRONT_C
+    if not over.any():
         return Flux(found.heat, -found.slope, found.evaporation, found.evaporation_slope)
+    dry = replace(around, wet=0.0)
+    here, there = surface_heat.flux(face_c, dry, air, law), surface_heat.flux(front, dry, air, law)
+    return Flux(
+        found.heat + here.heat - there.heat, -np.where(over, here.slope, found.slope), found.evaporation,
+        np.where(over, 0.0, found.evaporation_slope),
+    )  # fmt: skip
 
 
 def air_of(stage: Stage, draws: Draws) -> Air:
