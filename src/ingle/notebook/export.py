@@ -158,10 +158,10 @@ def _fill(session: Session, table: Table, given: Iterable[dict[str, Any]]) -> in
         return len(told)
     for start in range(0, len(told), _MANY):
         session.execute(insert(table), told[start : start + _MANY])
-    if session.get_bind().dialect.name == "postgresql" and told:
-        if not table.c.id.foreign_keys:  # else it is numbered by ``traced``
-            last = max(row["id"] for row in told)
-            session.execute(text("SELECT setval(pg_get_serial_sequence(:t, 'id'), :n)"), {"t": table.name, "n": last})
+    numbers_itself = not table.c.id.foreign_keys  # else it is numbered by ``traced``
+    if session.get_bind().dialect.name == "postgresql" and told and numbers_itself:
+        last = max(row["id"] for row in told)
+        session.execute(text("SELECT setval(pg_get_serial_sequence(:t, 'id'), :n)"), {"t": table.name, "n": last})
     return len(told)
 
 

@@ -1,0 +1,229 @@
+"""What to do now: the next step, what is waiting, what needs attention; from the notebook and from plans not yet in it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from ingle.jobs.attention import Need, needs_of
+from ingle.notebook.models import Batch, Done, Kitchen, Step
+from ingle.notebook.rows import only_kitchen, stands
+from ingle.notebook.store import Notebook
+from ingle.planning import planfile
+from ingle.planning.plan import Plan, PlanStep
+
+LATE = timedelta(minutes=15)  # a step is overdue after this
+AHEAD = timedelta(days=2)  # how far "today and tomorrow" looks
+
+
+@dataclass(frozen=True)
+class Task:
+    """A stretch of hands' work: when, who, what. Times are aware, in the kitchen's zone."""
+
+    at: datetime
+    until: datetime
+    cook: str
+    verb: str
+    key: str
+    part: str
+    plan: str
+    batch: str  # code; "" where there is none yet
+    step_id: int | None  # number in the notebook; None = only in a plan's folder
+    state: str  # planned | going
+    first: bool = True
+    amounts: tuple[str, ...] = ()
+    say: tuple[str, ...] = ()
+    look_for: str = ""
+    caution: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A step that goes on by itself."""
+
+    name: str
+    key: str
+    part: str
+    batch: str
+    since: datetime
+    until: datetime
+    ready: tuple[datetime, ...] = ()  # earliest, likely, latest
+    step_id: int | None = None
+
+
+@dataclass(frozen=True)
+class Today:
+    """The answer to `today`."""
+
+    now: datetime
+    kitchen: str
+    zone: str
+    notebook: str  # which one; "" = none
+    next: Task | None
+    tasks: tuple[Task, ...]  # from now (and what is late) to the end of tomorrow
+    waiting: tuple[Waiting, ...]
+    needs: tuple[Need, ...]
+    going: tuple[tuple[str, str], ...] = ()  # code and name of batches that are going
+    plans: tuple[str, ...] = field(default_factory=tuple)
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """A step of the notebook or of a plan's folder, alike."""
+
+    key: str
+    name: str
+    part: str
+    plan: str
+    kind: str
+    start: datetime
+    end: datetime
+    attended: tuple[tuple[datetime, datetime, str], ...]
+    tends: tuple[tuple[datetime, datetime, str, str], ...]
+    state: str
+    batch: str = ""
+    step_id: int | None = None
+    said: dict[str, Any] = field(default_factory=dict)
+
+
+def today(
+    notebook: Notebook | None, plans: Sequence[Path] = (), *, now: datetime | None = None, kitchen: str | None = None
+) -> Today:
+    """What to do now.
+
+    Parameters
+    ----------
+    notebook : Notebook or None
+        None: only the plans' folders are looked at.
+    plans : sequence of Path
+        Folders NAME.plan; one whose plan is in the notebook is taken from there.
+    now : datetime, optional
+        Aware; the clock's when left out.
+    """
+    at = (now or datetime.now(UTC)).astimezone(UTC)
+    read = [planfile.read(folder) for folder in plans]
+    if notebook is None:
+        return _told(at, None, "", read, [], (), [])
+    with notebook.look() as session:
+        home = only_kitchen(session, kitchen)
+        seen = _from_notebook(session, home)
+        known = set(session.scalars(select(Step.plan_name).where(Step.kitchen_id == home.id, Step.plan_name.is_not(None)).distinct()))
+        fresh = [p for p in read if p.name not in known]
+        needs = needs_of(session, home, at)
+        needs += _newer(session, home, [p for p in read if p.name in known])
+        going = session.execute(
+            select(Batch.code, Batch.name).where(Batch.kitchen_id == home.id, Batch.state == "going").order_by(Batch.at_utc, Batch.id)
+        )
+        return _told(at, home, notebook.name, fresh, seen, tuple((r.code, r.name) for r in going), needs)
+
+
+def _newer(session: Session, home: Kitchen, plans: Sequence[Plan]) -> list[Need]:
+    found = []
+    for plan in plans:
+        asked = select(Step.plan_number).where(Step.kitchen_id == home.id, Step.plan_name == plan.name).order_by(Step.plan_number.desc()).limit(1)
+        have = session.scalar(asked) or 0
+        if plan.number > have:
+            act = f"Take it in: ingle record plan {plan.name}."
+            found.append(Need("note", f"plan {plan.number} of {plan.name} is not in the notebook, which has {have}", act, None, "plan", plan.name))
+    return found
+
+
+def _from_notebook(session: Session, home: Kitchen) -> list[_Seen]:
+    found = session.execute(
+        select(Step, Batch.code)
+        .outerjoin(Batch, Batch.id == Step.batch_id)
+        .where(Step.kitchen_id == home.id, Step.state.in_(("planned", "going")), Step.planned_start_utc.is_not(None))
+        .order_by(Step.planned_start_utc, Step.id)
+    )
+    rows = [(step, code or "") for step, code in found]
+    going = [step.id for step, _ in rows if step.state == "going"]
+    begun = dict(session.execute(select(Done.step_id, Done.began_utc).where(Done.step_id.in_(going), stands(Done))).tuples().all())
+    return [_row(step, code, begun.get(step.id)) for step, code in rows]
+
+
+def _row(step: Step, code: str, begun: datetime | None) -> _Seen:
+    said = step.said or {}
+    start = step.planned_start_utc or step.at_utc
+    return _Seen(
+        step.key, step.name, step.part, step.plan_name or "", step.kind, begun or start, step.planned_end_utc or start,
+        tuple((_time(a), _time(b), cook) for a, b, cook in said.get("attended", ())),
+        tuple((_time(a), _time(b), cook, name) for a, b, cook, name in said.get("tends", ())), step.state, code, step.id, said,
+    )  # fmt: skip
+
+
+def _time(told: str) -> datetime:
+    return datetime.fromisoformat(told)
+
+
+def _from_plan(plan: Plan, step: PlanStep) -> _Seen:
+    said = {
+        "amounts": step.amounts, "say": step.say, "look_for": step.look_for, "caution": step.caution,
+        "ready": [t.isoformat() for t in step.ready] if step.ready else None,
+    }  # fmt: skip
+    return _Seen(step.id, step.name, step.part, plan.name, step.kind, step.start, step.end, step.attended, step.tends, "planned", said=said)
+
+
+def _told(
+    at: datetime, home: Kitchen | None, name: str, fresh: Sequence[Plan], seen: list[_Seen], going: tuple[tuple[str, str], ...], needs: list[Need]
+) -> Today:
+    zone = ZoneInfo(home.zone if home else fresh[0].zone if fresh else "UTC")
+    # a plan that is not in the notebook has nothing done: what lies before now is taken as past, not as late
+    apart = [s for p in fresh for s in (_from_plan(p, x) for x in p.steps)]
+    tasks = [t for s in seen for t in _tasks(s, at, zone, late=True)] + [t for s in apart for t in _tasks(s, at, zone, late=False)]
+    tasks.sort(key=lambda t: (t.at, t.key))
+    waiting = [_wait(s, zone) for s in seen if s.state == "going" and at < s.end] + [_wait(s, zone) for s in apart if s.start <= at < s.end]
+    late = [
+        Need("today", f"{t.verb}: planned for {t.at:%a %d %b, %H:%M}", "Do it now, or say when it was done.", t.at, "step", str(t.step_id))
+        for t in tasks
+        if t.step_id is not None and t.first and t.state == "planned" and t.at.astimezone(UTC) + LATE < at
+    ]
+    ends = [
+        Need("today", f"{s.name}: was to end {s.end.astimezone(zone):%a %d %b, %H:%M}", "End it, or say when it ended.", s.end, "step", str(s.step_id))
+        for s in seen
+        if s.state == "going" and s.end + LATE < at
+    ]
+    order = {"stop": 0, "today": 1, "note": 2}
+    return Today(
+        at.astimezone(zone), home.name if home else "", str(zone), name, tasks[0] if tasks else None,
+        tuple(t for t in tasks if t.at.astimezone(UTC) < at + AHEAD), tuple(sorted(waiting, key=lambda w: w.until)),
+        tuple(sorted([*needs, *late, *ends], key=lambda n: (order[n.level], n.by or at))), going, tuple(p.name for p in fresh),
+    )  # fmt: skip
+
+
+def _tasks(step: _Seen, at: datetime, zone: ZoneInfo, *, late: bool) -> list[Task]:
+    """The stretches of hands' work that are still to come; of a step begun, the first is over."""
+    hands = [(a, b, cook, step.name, i) for i, (a, b, cook) in enumerate(step.attended)] or [(step.start, step.end, "", step.name, 0)]
+    if step.state == "going":
+        hands = hands[1:]
+    begun = step.state == "going" or step.start.astimezone(UTC) > at or not late  # what was not begun is not visited
+    visits = [(a, b, cook, name, -1) for a, b, cook, name in step.tends if begun and b.astimezone(UTC) >= at]
+    if not begun:
+        hands = hands[:1]
+    told = step.said
+    return [
+        Task(
+            a.astimezone(zone), b.astimezone(zone), cook, _verb(name, i, len(step.attended)), step.key, step.part, step.plan, step.batch,
+            step.step_id, step.state, i == 0, tuple(told.get("amounts", ())) if i == 0 else (), tuple(told.get("say", ())),
+            told.get("look_for", ""), tuple(told.get("caution", ())),
+        )
+        for a, b, cook, name, i in [*hands, *visits]
+        if late or b.astimezone(UTC) >= at
+    ]  # fmt: skip
+
+
+def _verb(name: str, i: int, of: int) -> str:
+    return f"{name}: end" if of > 1 and i == of - 1 else f"{name}: start" if of > 1 and i == 0 else name
+
+
+def _wait(step: _Seen, zone: ZoneInfo) -> Waiting:
+    ready = tuple(_time(t).astimezone(zone) for t in step.said.get("ready") or ())
+    return Waiting(
+        step.name, step.key, step.part, step.batch, step.start.astimezone(zone), step.end.astimezone(zone), ready, step.step_id
+    )
