@@ -22,3 +22,5 @@ def rows() -> Iterator[Row]:
     yield Row("ingle judge with forecast, cold", cold(*judge), 0.40, "import numpy", numpy)
     cure = (INGLE, "cure", "--weight", "1kg", "--thickness", "40mm", "--add", "salt=25g", "--json")
     yield Row("ingle cure, cold", cold(*cure), 0.40, "import numpy", numpy)
+    keep = (INGLE, "keep", "--part", "home-cured", "--fridge", "2C", "--salt-in-water", "3.5%", "--ph", "5.8", "--json")
+    yield Row("ingle keep, cold", cold(*keep), 0.40, "import numpy", numpy)
