@@ -49,3 +49,19 @@ def test_psi_of_one_factor_at_its_end_is_no_growth():
     """A factor at its end has phi = 1: psi is at least a half of 1/prod, and without bound where two are there."""
     assert listeria(12, aw=0.923, ph=6.0)[0] == 0.0
     assert listeria(12, aw=0.923, ph=4.9)[1] == np.inf
+
+
+def test_factors_one_by_one_as_the_equation_prints_them():
+    """gT, gaw, gpH, gPHE, gNIT, gLAC of the paper, each alone against best conditions (no interaction far from the boundary)."""
+    best, _ = listeria(20, aw=1.0, ph=7.0)
+    for place, factor in (
+        ({"aw": 0.985}, (0.985 - 0.923) / (1 - 0.923)),
+        ({"ph": 6.0}, (1 - 10 ** (4.97 - 6.0)) / (1 - 10 ** (4.97 - 7.0))),
+        ({"phenol": 10.0}, (32 - 10) / 32),
+        ({"nitrite": 60.0}, ((350 - 60) / 350) ** 2),
+        ({"lactate": 20000.0}, 1 - 20000 / 90.08 / (1 + 10 ** (7.0 - 3.86)) / 3.79),
+    ):
+        mu, psi = listeria(20, **({"aw": 1.0, "ph": 7.0} | place))
+        assert psi < 0.5
+        assert mu / best == pytest.approx(factor, rel=1e-9)
+    assert listeria(20, aw=1.0, ph=7.0)[0] / listeria(10, aw=1.0, ph=7.0)[0] == pytest.approx((22.83 / 12.83) ** 2, rel=1e-9)

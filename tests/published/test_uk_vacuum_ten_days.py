@@ -59,3 +59,11 @@ def test_a_hurdle_is_never_turned_into_another():
 
 def test_above_eight_degrees_the_ten_days_do_not_hold():
     assert kept(2.5, 9.0).level == "over"
+
+
+def test_the_shortest_lag_stops_a_pack_within_the_ten_days():
+    """At 5 C the shortest lag is 8.6 days: half of it used is near, all of it a hard stop, though ten days are not over."""
+    assert kept(4.0, 5.0).level == "within"
+    assert kept(4.5, 5.0).level == "near"
+    stopped = kept(8.8, 5.0)
+    assert stopped.hard_stop and "8.8 of 10 days" in stopped.text
