@@ -30,6 +30,15 @@ class Dwell:
         return np.asarray((rate * self.seconds).sum(-1))
 
 
+def coarser(counted: Dwell, width: float) -> Dwell:
+    """The same time on a coarser grid, each cell's shared between its two neighbours there."""
+    low = np.floor(float(counted.temperature[0]) / width) * width
+    bins = int(np.ceil((float(counted.temperature[-1]) - low) / width)) + 2
+    x = (counted.temperature - low) / width
+    rows = [_at_middle(x, row, bins) for row in np.atleast_2d(counted.seconds)]
+    return Dwell(low + width * np.arange(bins), rows[0] if counted.seconds.ndim == 1 else np.stack(rows))
+
+
 def finer(seconds: Floats, temperature: Floats, width: float) -> tuple[Floats, Floats]:
     """A record with readings put between, on its straight lines, until no step spans more than ``width``."""
     parts = np.maximum(np.ceil(np.abs(np.diff(temperature)) / width - 1e-9), 1).astype(np.int64)

@@ -43,7 +43,8 @@ class Work:
 
 def dwells(record: GrowthRecord) -> tuple[dwell.Dwell, dwell.Dwell]:
     """The record counted finely for the sum and coarsely for the spread."""
-    return tuple(dwell.dwell(record.seconds, record.celsius, w) for w in (WIDTH_C, SPREAD_WIDTH_C))  # type: ignore[return-value]
+    fine = dwell.dwell(record.seconds, record.celsius, WIDTH_C)
+    return fine, dwell.coarser(fine, SPREAD_WIDTH_C)
 
 
 def work(
