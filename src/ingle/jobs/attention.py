@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.notebook.control import open_deviations
-from ingle.notebook.models import Batch, Handed, Instrument, InstrumentCheck, Kitchen, Link, Lot, Pack
+from ingle.notebook.models import Batch, Handed, Instrument, InstrumentCheck, Kitchen, Link, Lot, Pack, Reading
 from ingle.notebook.rows import stands
 
 SOON = timedelta(days=3)
@@ -55,9 +55,10 @@ def _instruments(session: Session, home: Kitchen) -> list[Need]:
 def _lots(session: Session, home: Kitchen, day: date) -> list[Need]:
     used = select(func.coalesce(func.sum(Link.amount_g), 0.0)).where(Link.from_id == Lot.id, stands(Link)).scalar_subquery()
     taken = select(Link.id).where(Link.from_id == Lot.id, stands(Link)).exists()
+    closed = select(Reading.id).where(Reading.lot_id == Lot.id, Reading.kind == "state", stands(Reading)).exists()
     found = session.execute(
         select(Lot.code, Lot.name, Lot.use_by, Lot.amount_g, used.label("used"), taken.label("taken")).where(
-            Lot.kitchen_id == home.id, Lot.use_by.between(day - LONG_AGO, day + SOON)
+            Lot.kitchen_id == home.id, Lot.use_by.between(day - LONG_AGO, day + SOON), ~closed
         )
     )
     return [

@@ -97,13 +97,19 @@ def put_into(
 
 
 def end(
-    notebook: Notebook, batch: str, state: str = "done", *, uid: str | None = None, at: datetime | None = None, who: str = "", why: str = ""
-) -> Batch:
-    """A batch is begun (``going``), done or discarded."""
+    notebook: Notebook, code: str, state: str = "done", *, uid: str | None = None, at: datetime | None = None, who: str = "", why: str = ""
+) -> Any:
+    """A batch is begun (``going``), done or discarded; what is left of a lot is used up (``done``) or discarded."""
     known = uid_of(uid)
-    return notebook.write(
-        lambda s: kitchens.set_state(s, kitchens.traced(s, batch, ("batch",)), known, state, at=at, who=who, why=why)
-    )
+
+    def work(session: Session) -> Any:
+        thing = kitchens.traced(session, code, ("batch", "lot"))
+        if thing.kind == "lot":
+            kitchens.close_lot(session, thing, known, state, at=at, who=who, why=why)
+            return thing
+        return kitchens.set_state(session, thing, known, state, at=at, who=who, why=why)
+
+    return notebook.write(work)
 
 
 def pack(

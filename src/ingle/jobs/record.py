@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from ingle.ground.errors import BadBrief
+from ingle.jobs.batch_facts import item_name
 from ingle.jobs.kitchen import instrument_named
 from ingle.notebook import control, kitchens, readings
 from ingle.notebook.models import (
@@ -99,6 +100,10 @@ def dose(
     if not amounts:
         raise BadBrief("Nothing was weighed in.", field="add", limit="NAME=AMOUNT", remedy="Write it like --add salt=34g.")
 
+    written = {item_name(item): grams for item, grams in amounts.items()}
+    wished = {item_name(item): grams for item, grams in (planned or {}).items()}
+    bags = {item_name(item): code for item, code in (lots or {}).items()}
+
     def work(session: Session) -> tuple[Dose, ...]:
         home, on = where(session, about)
         if on.get("batch") is None:
@@ -109,10 +114,10 @@ def dose(
         return tuple(
             readings.dose(
                 session, home, new_uid("dose", known, item), on["batch"], item, grams, piece=on.get("piece"),
-                planned_g=(planned or {}).get(item), lot=kitchens.traced(session, lots[item], ("lot",)) if lots and item in lots else None,
+                planned_g=wished.get(item), lot=kitchens.traced(session, bags[item], ("lot",)) if item in bags else None,
                 instrument=tool, again=again, at=at, who=who,
             )
-            for item, grams in amounts.items()
+            for item, grams in written.items()
         )  # fmt: skip
 
     return notebook.write(work)

@@ -122,6 +122,17 @@ def set_state(session: Session, batch: Batch, uid: str, state: str, *, at: datet
     return batch
 
 
+def close_lot(session: Session, lot: Lot, uid: str, state: str, *, at: datetime | None = None, who: str = "", why: str = "") -> Reading:
+    """What is left of a lot is used up (``done``) or ``discarded``; kept as a reading, and no day is told of it any more."""
+    if state not in ("done", "discarded"):
+        raise BadBrief(f"A lot is done or discarded, not {state!r}.", field="state", value=state, limit="done, discarded")
+    row, _ = add_once(
+        session, Reading, uid, ("at_utc",), kitchen_id=lot.kitchen_id, lot_id=lot.id, kind="state",
+        text=state + (f": {text(why, 'why')}" if why else ""), at_utc=moment(at), zone=lot.zone, who=text(who, "who", most=40),
+    )  # fmt: skip
+    return row
+
+
 def pack(
     session: Session, kitchen: Kitchen, uid: str, name: str, batches: Sequence[Batch], *, count: int, net_weight_g: float,
     use_by: date | None = None, best_before: date | None = None, storage: str = "", label: dict[str, Any] | None = None,

@@ -74,7 +74,7 @@ class Notebook:
         """A session that only reads; it sees one moment of the notebook."""
         with in_words(self.name), Session(self.engine, expire_on_commit=False, autoflush=False) as session:
             yield session
-            session.rollback()
+            session.expunge_all()  # what was read stays readable; nothing of it is written
 
     def write(self, work: Callable[[Session], T]) -> T:
         """Do ``work`` in one transaction and answer when it is on the disk; all of it or nothing.

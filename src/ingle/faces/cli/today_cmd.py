@@ -1,0 +1,154 @@
+"""``ingle today``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from ingle.faces.cli.book import kitchen_option, meant, notebook_option, plain, time_of
+from ingle.faces.cli.lines import coloured, put, put_json
+from ingle.faces.cli.options import colour_option, json_option, plain_option
+from ingle.ground.errors import BadBrief
+from ingle.jobs.today import Task, Today
+from ingle.jobs.today import today as look
+from ingle.notebook.store import open_notebook
+from ingle.notebook.trouble import NotFound
+
+_WORD = {"stop": "STOP", "today": "today", "note": "note"}
+_MOST = 12  # tasks shown; the rest is counted
+
+
+@click.command("today")
+@click.argument("plans", nargs=-1, type=click.Path(path_type=Path))
+@click.option("--now", metavar="TIME", help="As if it were then, like 2026-12-04 18:05.")
+@kitchen_option
+@notebook_option
+@json_option
+@plain_option
+@colour_option
+def command(**given: Any) -> int:
+    """What to do now: what needs attention, what is waiting, the next step.
+
+    From the notebook, and from folders NAME.plan: those named, else those in
+    the working folder.
+
+    \b
+    Example:  ingle today fernhollow.plan
+    """
+    plans = list(given["plans"]) or sorted(Path().glob("*.plan"))
+    told = _look(given, plans)
+    if given["as_json"]:
+        put_json(as_dict(told))
+    elif given["plain"]:
+        _plain(told)
+    else:
+        _text(told, coloured(given["no_color"]))
+    return 3 if any(n.level == "stop" or n.kind == "deviation" for n in told.needs) else 0
+
+
+def _look(given: dict[str, Any], plans: list[Path]) -> Today:
+    zone = "UTC"
+    try:
+        with open_notebook(given["book"], create=False) as book:
+            from ingle.jobs.kitchen import kitchen
+
+            now = None if given["now"] is None else time_of(given["now"], kitchen(book, given["kitchen"]).zone, "now")
+            return look(book, plans, now=now, kitchen=given["kitchen"])
+    except NotFound:
+        if given["book"] is not None or given["kitchen"] is not None:
+            raise
+    if not plans:
+        raise BadBrief(
+            f"There is no notebook at {meant(given)} and no plan here.", field="notebook", value=meant(given), limit="a notebook, or NAME.plan",
+            remedy='Begin: ingle plan BRIEF.toml; or ingle record kitchen "NAME" --zone Europe/London.',
+        )  # fmt: skip
+    from ingle.planning import planfile
+
+    zone = planfile.read(plans[0]).zone
+    return look(None, plans, now=None if given["now"] is None else time_of(given["now"], zone, "now"))
+
+
+def as_dict(told: Today) -> dict[str, Any]:
+    """Keys and values for ``--json``."""
+    return {
+        "now": told.now.isoformat(), "kitchen": told.kitchen, "zone": told.zone, "notebook": told.notebook,
+        "next": None if told.next is None else _task(told.next),
+        "tasks": [_task(t) for t in told.tasks],
+        "waiting": [
+            {
+                "name": w.name, "step": w.key, "step_id": w.step_id, "part": w.part, "batch": w.batch, "since": w.since.isoformat(),
+                "until": w.until.isoformat(), "ready": [t.isoformat() for t in w.ready],
+            }
+            for w in told.waiting
+        ],
+        "needs": [
+            {"level": n.level, "what": n.what, "act": n.act, "by": n.by.isoformat() if n.by else None, "kind": n.kind, "ref": n.ref}
+            for n in told.needs
+        ],
+        "going": [{"code": c, "name": n} for c, n in told.going],
+        "plans_not_in_notebook": list(told.plans),
+    }  # fmt: skip
+
+
+def _task(t: Task) -> dict[str, Any]:
+    return {
+        "at": t.at.isoformat(), "until": t.until.isoformat(), "cook": t.cook, "verb": t.verb, "step": t.key, "step_id": t.step_id, "part": t.part,
+        "plan": t.plan, "batch": t.batch, "state": t.state, "amounts": list(t.amounts), "say": list(t.say), "look_for": t.look_for,
+        "caution": list(t.caution),
+    }  # fmt: skip
+
+
+def _plain(told: Today) -> None:
+    for n in told.needs:
+        click.echo("\t".join(plain(x) for x in ("needs", n.level, n.what, n.act, n.by.isoformat() if n.by else "", n.kind, n.ref)))
+    for w in told.waiting:
+        click.echo("\t".join(plain(x) for x in ("waits", w.batch, w.key, w.name, w.since.isoformat(), w.until.isoformat())))
+    for t in told.tasks:
+        click.echo("\t".join(plain(x) for x in ("do", t.at.isoformat(), t.until.isoformat(), t.cook, t.batch, t.key, t.verb)))
+
+
+def _text(told: Today, colour: bool) -> None:
+    put(f"{told.kitchen or 'No notebook yet'}, {told.now:%a} {told.now.day} {told.now:%b %H:%M} ({told.zone})")
+    if told.notebook:
+        put(f"notebook: {told.notebook}", 1, 3)
+    if told.plans:
+        put(f"not in the notebook: {', '.join(told.plans)}", 1, 3)
+    if told.tasks:
+        click.echo("\nToday and tomorrow")
+        for t in told.tasks[:_MOST]:
+            put(f"{t.at:%a %H:%M}  {t.verb}" + (f"  [{t.batch}]" if t.batch else "") + (f", {t.cook}" if t.cook else ""), 1, 12)
+        if len(told.tasks) > _MOST:
+            put(f"and {len(told.tasks) - _MOST} more", 1)
+    if told.waiting:
+        click.echo("\nWaiting")
+        for w in told.waiting:
+            ready = f"; ready between {w.ready[0]:%a} {w.ready[0].day} and {w.ready[2]:%a} {w.ready[2].day}" if len(w.ready) == 3 else ""
+            put(f"{w.name}" + (f"  [{w.batch}]" if w.batch else "") + f": until {w.until:%a} {w.until.day} {w.until:%b %H:%M}{ready}", 1, 3)
+    if told.needs:
+        click.echo("\nNeeds attention")
+        for n in reversed(told.needs):  # the gravest last: it is what stands on the screen
+            word = click.style(_WORD[n.level], fg="red") if colour and n.level == "stop" else _WORD[n.level]
+            click.echo(f" {word}" + " " * (6 - len(_WORD[n.level])), nl=False)
+            put(f"{n.what}." if not n.what.endswith(".") else n.what, 0, 7)
+            put(n.act + (f" By {n.by.astimezone(told.now.tzinfo):%a %H:%M}." if n.by and n.kind == "deviation" else ""), 7, 7)
+    click.echo()
+    _next(told)
+
+
+def _next(told: Today) -> None:
+    t = told.next
+    if t is None:
+        put("Nothing is planned. Plan a meal: ingle plan BRIEF.toml; or lay a batch in: ingle record batch NAME.")
+        return
+    day = "" if t.at.date() == told.now.date() else f"{t.at:%a} {t.at.day} {t.at:%b}, "
+    put(f"Next: {day}{t.at:%H:%M}  {t.verb}" + (f"  [{t.batch}]" if t.batch else ""))
+    for line in t.amounts:
+        put(line, 6, 8)
+    if t.look_for:
+        put(f"look for {t.look_for}", 6, 8)
+    if t.step_id is not None:
+        put(f"ingle record step {t.key}" + ("" if t.state == "going" else " [--began]"), 6, 8)
+    elif told.plans:
+        put("ingle record plan NAME.plan", 6, 8)

@@ -1,0 +1,82 @@
+"""``ingle trace``."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from ingle.faces.cli.book import notebook_option, opened, plain
+from ingle.faces.cli.lines import put, put_json
+from ingle.faces.cli.options import json_option, plain_option
+from ingle.jobs.trace import Traced, follow
+from ingle.notebook.trace import Node
+
+_MOST = 40  # lines shown of each kind; --plain and --json show all
+
+
+@click.command("trace")
+@click.argument("code")
+@notebook_option
+@json_option
+@plain_option
+def command(**given: Any) -> int:
+    """Where a lot, piece, batch or pack came from, what came of it, who got it.
+
+    \b
+    Example:  ingle trace FH-IN-261204-A
+    """
+    with opened(given) as book:
+        told = follow(book, given["code"])
+    if given["as_json"]:
+        put_json(told.as_dict())
+    elif given["plain"]:
+        _plain(told)
+    else:
+        _text(told)
+    return 0
+
+
+def _plain(told: Traced) -> None:
+    for word, nodes in (("from", told.back.nodes), ("into", told.forward.nodes)):
+        for n in nodes:
+            click.echo("\t".join(plain(x) for x in (word, n.kind, n.code, n.name, n.at_utc.isoformat(), n.steps, n.supplier, n.supplier_code)))
+    for g in told.packs:
+        for to, contact, count, at in g.handed:
+            click.echo("\t".join(plain(x) for x in ("handed", g.code, g.name, to, contact, count, at.isoformat())))
+        click.echo("\t".join(plain(x) for x in ("left", g.code, g.name, g.left, g.made)))
+
+
+def _text(told: Traced) -> None:
+    s = told.start
+    put(f"{s.code}  {s.name} ({s.kind}), {s.at_utc:%a} {s.at_utc.day} {s.at_utc:%b %Y}")
+    _nodes("Came from", told.back.nodes)
+    _nodes("Went into", told.forward.nodes)
+    click.echo("\nRecall sheet")
+    if not told.packs:
+        put("no packs were made of it", 1)
+    for g in told.packs[:_MOST]:
+        put(f"{g.code}  {g.name}: {g.made} made, {g.left} left" + (f", use-by {g.use_by}" if g.use_by else ""), 1, 3)
+        for to, contact, count, at in g.handed:
+            put(f"{count} to {to}" + (f" ({contact})" if contact else "") + f", {at:%a} {at.day} {at:%b %Y}", 5, 7)
+    if len(told.packs) > _MOST:
+        put(f"and {len(told.packs) - _MOST} kinds of packs more: --plain shows all", 1)
+    if told.unpacked:
+        put(f"not packed: {', '.join(n.code for n in told.unpacked[:_MOST])}", 1, 3)
+    people = {to for g in told.packs for to, _, _, _ in g.handed}
+    left = sum(g.left for g in told.packs)
+    click.echo()
+    put(f"{len(people)} got some of it; {left} packs are left here; {len(told.unpacked)} batches are not packed.")
+    if left or told.unpacked:
+        put("Hold what is left until it is clear.")
+
+
+def _nodes(title: str, nodes: tuple[Node, ...]) -> None:
+    click.echo(f"\n{title}")
+    if not nodes:
+        put("nothing that was written down", 1)
+    for n in nodes[:_MOST]:
+        more = [x for x in (n.state, n.supplier, n.supplier_code and f"their lot {n.supplier_code}", n.use_by and f"use-by {n.use_by}") if x]
+        put(f"{n.kind:<6} {n.code:<20} {n.name}" + (f"  ({', '.join(more)})" if more else ""), 1 + 2 * min(n.steps - 1, 4), 12)
+    if len(nodes) > _MOST:
+        put(f"and {len(nodes) - _MOST} more: --plain shows all", 1)

@@ -1,0 +1,98 @@
+"""What is known of one batch, gathered from its rows: weights, doses, readings, deviations, packs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from ingle.crafts.cure.base import Base, base_of_all
+from ingle.crafts.cure.mix import KINDS, Added, CuringSalt, Mix, curing_salt
+from ingle.ground import units
+from ingle.ground.things import Piece as Cut
+from ingle.notebook.models import Batch, Deviation, Dose, Link, Pack, Piece, Reading
+from ingle.notebook.rows import standing, stands
+
+
+@dataclass(frozen=True)
+class Facts:
+    """One batch with all that counts of it."""
+
+    batch: Batch
+    pieces: tuple[Piece, ...]
+    doses: tuple[Dose, ...]
+    readings: tuple[Reading, ...]
+    deviations: tuple[Deviation, ...]
+    packs: tuple[Pack, ...]
+
+    @property
+    def cuts(self) -> tuple[Cut, ...]:
+        """The pieces as crafts know them."""
+        return tuple(
+            Cut(p.green_weight_g, p.thickness_mm, p.width_mm, p.length_mm, p.shape, p.skin, p.skin_weight_g, p.fat, p.name) for p in self.pieces
+        )
+
+    @property
+    def base(self) -> Base | None:
+        """What its doses are counted on; None where no piece was weighed."""
+        return base_of_all(self.cuts) if self.pieces else None
+
+    @property
+    def mix(self) -> Mix | None:
+        """What was weighed in, as far as it is cure; None where nothing was, or where a curing salt has no strength."""
+        found = []
+        for dose in self.doses:
+            name, _, strength = dose.item.partition("@")
+            if name == "curing-salt":
+                if not strength:
+                    return None
+                found.append(Added(name, dose.weighed_g, curing_salt(strength)))
+            elif name in KINDS:
+                found.append(Added(name, dose.weighed_g))
+        return Mix(tuple(found)) if found else None
+
+
+def facts_of(session: Session, batches: Sequence[Batch]) -> tuple[Facts, ...]:
+    """The facts of some batches."""
+    return tuple(_facts(session, b) for b in batches)
+
+
+def _facts(session: Session, batch: Batch) -> Facts:
+    pieces = select(Piece).join(Link, Link.from_id == Piece.id).where(Link.to_id == batch.id, stands(Link)).order_by(Piece.id)
+    packs = select(Pack).join(Link, Link.to_id == Pack.id).where(Link.from_id == batch.id, stands(Link)).order_by(Pack.id)
+    of = lambda model: tuple(session.scalars(standing(model).where(model.batch_id == batch.id)))  # noqa: E731
+    return Facts(batch, tuple(session.scalars(pieces)), of(Dose), of(Reading), of(Deviation), tuple(session.scalars(packs)))
+
+
+def packet_of(facts: Facts) -> CuringSalt | None:
+    """The curing salt that was weighed in, or that the formula names."""
+    mix = facts.mix
+    weighed = next((a.curing_salt for a in mix.added if a.curing_salt), None) if mix else None
+    strength = facts.batch.formula.get("curing_salt_nitrite")
+    if weighed is not None or not strength:
+        return weighed
+    return curing_salt(f"{units.per_hundred(strength):g}%")
+
+
+_PERCENT = re.compile(r"([\d.]+) ?%")
+
+
+def item_name(said: str) -> str:
+    """The name under which a dose is written, so that it can be counted again.
+
+    >>> [item_name(x) for x in ("Salt", "plain salt", "curing salt, 6.25 % sodium nitrite", "curing-salt@6.25%", "juniper")]
+    ['salt', 'salt', 'curing-salt@6.25%', 'curing-salt@6.25%', 'juniper']
+    """
+    word = said.strip()
+    low = word.lower()
+    if low in ("salt", "plain salt"):
+        return "salt"
+    if low in KINDS:
+        return low
+    if low.replace("-", " ").startswith("curing salt"):
+        strength = _PERCENT.search(low)
+        return word if "@" in word or strength is None else f"curing-salt@{strength[1]}%"
+    return word
