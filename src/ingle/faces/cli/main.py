@@ -22,6 +22,10 @@ COMMANDS = {
     "keep": "How long a food keeps, by published days and the fridge's own log.",
     "plan": "From a brief to what to buy, what to weigh and when.",
     "sheet": "One day's work from a plan.",
+    "today": "What to do now, what is waiting, what needs attention.",
+    "record": "Write down what comes in, what is done, what is seen.",
+    "trace": "Where a thing came from, what came of it, who got it.",
+    "backup": "Copy the notebook, look through it, bring a copy back.",
     "sources": "Where every limit and coefficient comes from.",
 }
 
