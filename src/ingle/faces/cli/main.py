@@ -20,6 +20,8 @@ COMMANDS = {
     "cook": "When a core is done, what heat it has had, what is lost.",
     "chill": "How fast it cools, by every named rule, and what is faster.",
     "keep": "How long a food keeps, by published days and the fridge's own log.",
+    "crackle": "Whether a rind crackles, when, and what stops it.",
+    "mishap": "The fridge failed, a piece was left out: what fails now, and what to do.",
     "plan": "From a brief to what to buy, what to weigh and when.",
     "sheet": "One day's work from a plan.",
     "today": "What to do now, what is waiting, what needs attention.",

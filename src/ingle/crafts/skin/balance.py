@@ -1,102 +1,26 @@
-"""Skin: from freed rind to crackling, a balance of water, fat and salt, and the heat that drives water off.
+"""The balance of skin: salt to rub on, water left by weighing, and the soonest minute at which it can puff.
 
-Puffing wants little but not no water, and gelatinised collagen, at high heat. The water is known by weighing
-before and after drying; hours in a fridge are judged by practice only, because no drying rate is published.
+Puffing wants little but not no water, and gelatinised collagen, at high heat. Here only weights and heat are counted, so a
+minute told is a floor; `forecast` marches heat and moisture and gives the minute with its spread.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ingle.crafts._lines import band, require
+from ingle.crafts.skin.things import (
+    FAT_NOT_MODELLED,
+    HOURS_NOT_MODELLED,
+    SALT_NOT_MODELLED,
+    Crackling,
+    DriedSkin,
+    RindSalt,
+    Skin,
+    Stage,
+)
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
-
-MOST_G = 1e6
-SALT_NOT_MODELLED = "salt: no published effect on puffing; it changes only how salt the crackling is"
-HOURS_NOT_MODELLED = "water lost in so many hours of fridge: no published rate; weigh the skin before and after"
-FAT_NOT_MODELLED = "fat run off against oven heat and time: no oven yield is published, a band is used"
-
-
-@dataclass(frozen=True)
-class Skin:
-    """Raw rind, scraped and weighed. Fractions are per raw skin; salt counts what a cure has left in it."""
-
-    raw_g: float
-    water_per_skin: float = 0.4803
-    fat_per_skin: float = 0.2547
-    salt_per_skin: float = 0.0
-    thickness_mm: float = 3.0
-    smoked: bool = False
-
-    def __post_init__(self) -> None:
-        require(self.raw_g, "skin", 1e-9, MOST_G, "g")
-        require(self.water_per_skin, "water of the skin", 0.0, 0.95, "g/g")
-        require(self.fat_per_skin, "fat of the skin", 0.0, 0.95, "g/g")
-        require(self.salt_per_skin, "salt in the skin", 0.0, 0.2, "g/g")
-        require(self.thickness_mm, "thickness of the skin", 0.5, 20.0, "mm")
-        if self.water_per_skin + self.fat_per_skin + self.salt_per_skin > 0.98:
-            raise OutOfRange(
-                f"water {self.water_per_skin:g}, fat {self.fat_per_skin:g} and salt {self.salt_per_skin:g} "
-                "leave no collagen.",
-                field="skin", value=self.water_per_skin + self.fat_per_skin + self.salt_per_skin, limit=0.98,
-                remedy="Give fractions of the raw skin that sum to less than 0.98.",
-            )  # fmt: skip
-
-
-@dataclass(frozen=True)
-class RindSalt:
-    """Dry salt to rub on before drying, and whether to soak first."""
-
-    salt_g: float
-    soak_min: float
-    act: str
-    sure: str
-
-
-@dataclass(frozen=True)
-class DriedSkin:
-    """Skin as it goes into the oven."""
-
-    skin: Skin
-    mass_g: float
-    water_g: float
-    salt_g: float
-    water_per_dried: float
-    weighed: bool  # False: the water is that of the raw skin, the wettest it can be
-    level: str  # dry long enough: within | near | over | cannot_say
-    act: str
-    not_modelled: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Stage:
-    """One stage of the oven programme."""
-
-    oven_c: float
-    minutes: float
-
-
-@dataclass(frozen=True)
-class Crackling:
-    """What comes out of the oven."""
-
-    low_g: float
-    likely_g: float
-    high_g: float
-    per_raw_skin: tuple[float, float, float]
-    water_gone_g: float
-    fat_run_off_g: float
-    salt_per_crackling: float
-    puffs: str  # within: can puff | near: only just | over: will not | cannot_say
-    minutes_before_puff: float | None  # no sooner than; None when the programme never gets there
-    why: str
-    act: str
-    hold_h: float
-    sure: str
-    doubt: str
-    not_modelled: tuple[str, ...]
 
 
 def rind_salt(skin: Skin, fresh_share: float | None = None) -> RindSalt:
