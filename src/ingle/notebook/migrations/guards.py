@@ -47,7 +47,7 @@ def _refuse(connection: Connection, table: str, verb: str) -> None:
         return
     connection.exec_driver_sql(
         "CREATE OR REPLACE FUNCTION ingle_only_added() RETURNS trigger LANGUAGE plpgsql AS "
-        "$$ BEGIN RAISE EXCEPTION 'rows of % are only added; write a correction', TG_TABLE_NAME USING ERRCODE = '23001'; END $$"
+        "$$ BEGIN RAISE EXCEPTION 'rows of %% are only added; write a correction', TG_TABLE_NAME USING ERRCODE = '23001'; END $$"
     )
     connection.exec_driver_sql(
         f"CREATE TRIGGER {name} BEFORE {verb} ON {table} FOR EACH ROW EXECUTE FUNCTION ingle_only_added()"
