@@ -15,7 +15,9 @@ from ingle.physics.heating_matter import Matter, Reader
 from ingle.physics.heating_sweep import GAMMA, Film, Lines
 
 Floats = NDArray[np.float64]
-_TURNS = 3
+_TURNS = 4  # towards the temperature of a face after a jump,
+_MOST_TURN = 25.0  # each by no more [K]: laws of vapour are steep
+_FOLLOWS = 4.0  # a face that moves by less in half a step is told ahead from the step before [K]
 _LEAST_SLOPE = 1e-9  # [W/m2K]: a face that does not answer to its own temperature
 _FADE = {"slab": math.pi / 2.0, "cylinder": 2.404825557695773, "sphere": math.pi}  # first roots with faces held
 
@@ -112,11 +114,11 @@ def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) ->
         mid = 0.5 * (behind + before)
         mid_surface = mid + cell_film.conductance * (cell_film.outside - mid) / g_cell
         lost[f.name] = now.lost[f.name] + dt * (law.vapour + law.vapour_slope * (mid_surface - at))
-    off = (new - ahead).ravel()
+    off = new - ahead
     surface_rate = {name: (surface[name] - now.surface[name]) / dt for name in surface} if now.rate is not None else None
     return State(
         now.time + dt, new, h, surface, lost, (new - now.temperature) / dt, surface_rate,
-        {name: (lost[name] - now.lost[name]) / dt for name in lost}, math.sqrt(off @ off / off.size),
+        {name: (lost[name] - now.lost[name]) / dt for name in lost}, math.sqrt(float(np.mean(off * off))),
     ), heat  # fmt: skip
 
 
@@ -141,12 +143,15 @@ def _films(
         g_cell = np.moveaxis(k, f.along, 0)[f.end] / (half * f.axis.length)
         behind = np.moveaxis(middle, f.along, 0)[f.end]
         at = now.surface[f.name]
-        if now.surface_rate is not None:
-            at = at + (0.5 * dt) * now.surface_rate[f.name]
+        ahead = None if now.surface_rate is None else (0.5 * dt) * now.surface_rate[f.name]
+        follows = ahead is not None and float(np.abs(ahead).max()) < _FOLLOWS
+        if follows and ahead is not None:
+            at = at + ahead
         gone = now.lost[f.name] + (0.0 if now.lost_rate is None else 0.5 * dt * now.lost_rate[f.name])
         law = outside(f.name, at, time, gone)
-        for _ in range(0 if now.surface_rate else _TURNS):  # after a jump: to where the law and the cell behind it agree
-            at = (g_cell * behind + law.heat + law.slope * at) / (g_cell + law.slope)
+        for _ in range(0 if follows else _TURNS):  # after a jump: to where the law and the cell behind it agree
+            found = (g_cell * behind + law.heat + law.slope * at) / (g_cell + law.slope)
+            at = at + np.clip(found - at, -_MOST_TURN, _MOST_TURN)
             law = outside(f.name, at, time, gone)
         slope = np.maximum(law.slope, _LEAST_SLOPE)
         film = Film(g_cell * slope / (g_cell + slope), at + law.heat / slope)

@@ -38,6 +38,9 @@ def assumed(joint: Joint, told: Sizes, stages: Sequence[Stage]) -> tuple[Assumed
     if "size" not in pinned:
         sd = 100.0 * said("size")["sd"]
         found.append(Assumed("thickness, as measured", 0.0, -1.645 * sd, 1.645 * sd, "%", said("size")["source"], said("size")["sure"]))
+    if told.aspect_open:
+        t = said("rounding")
+        found.append(Assumed("thickness that counts, of the thickest place", 0.5 * (t["low"] + t["high"]), t["low"], t["high"], "1", t["source"], t["sure"]))
     for i, s in enumerate(stages):
         found += _stage(s, "" if len(stages) == 1 else f"stage {i + 1}, {s.kind}: ")
     return tuple(found)

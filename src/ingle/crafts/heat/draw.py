@@ -12,7 +12,7 @@ from ingle.crafts import _draws
 Floats = NDArray[np.float64]
 
 MEMBERS = 256
-KNOWN = ("film", "offset", "air", "size", "aspect", "conductivity", "water", "crust", "support", "start")
+KNOWN = ("film", "offset", "air", "size", "aspect", "conductivity", "water", "crust", "support", "start", "rounding")
 """What can be pinned to its middle."""
 
 
@@ -30,6 +30,7 @@ class Draws:
     crust: Floats  # u
     support: Floats  # u
     start: Floats  # z
+    rounding: Floats  # u
 
     @property
     def members(self) -> int:

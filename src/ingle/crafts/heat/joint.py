@@ -214,6 +214,8 @@ def body_of(told: Sizes, draws: Draws, *, fine: bool, tray: bool) -> Body:
     """Bodies for all members; with ``tray`` the under side of a slab or box is a face of its own, "bottom"."""
     sd = float(toml_table("laws", "cooking.toml")["size"]["sd"])
     grow = np.maximum(1.0 + sd * draws.size, 0.7)
+    if told.aspect_open:
+        grow = grow * rounding(draws)
     t = told.thickness * grow
     if told.shape == "sphere":
         return heating.sphere(t, cells=24 if fine else 14)
@@ -234,6 +236,12 @@ def body_of(told: Sizes, draws: Draws, *, fine: bool, tray: bool) -> Body:
         width, length = told.width * np.ones_like(t), told.length * np.ones_like(t)
     cells = (20 if tray else 12, 9, 8) if fine else (12 if tray else 7, 5, 4)
     return heating.box(length, width, t, cells=cells, sides=sides)
+
+
+def rounding(draws: Draws) -> Floats:
+    """Thickness to heat, of the thickest place, of a joint as it grew. [1]"""
+    said = toml_table("laws", "cooking.toml")["rounding"]
+    return np.asarray(said["low"] + (said["high"] - said["low"]) * draws.rounding)
 
 
 def matter_of(joint: Joint, draws: Draws) -> Matter:
