@@ -13,7 +13,7 @@ from statistics import median
 import pytest
 
 from ingle.crafts.heat import laws
-from ingle.physics import matter
+from ingle.physics import matter, mixed_conductivity
 from ingle.physics.matter_laws import Composition
 
 DATA = Path(__file__).parent / "data" / "meat_conductivity_diffusivity.csv"
@@ -37,7 +37,7 @@ def test_within_the_bounds_of_layering(row):
 
 
 def test_the_rule_that_is_used_misses_by_less_than_the_scatter_told():
-    missed = {how: median(abs(told(r, how) / float(r["value"]) - 1) for r in ROWS) for how in matter.HOW}
+    missed = {how: median(abs(told(r, how) / float(r["value"]) - 1) for r in ROWS) for how in mixed_conductivity.HOW}
     assert missed[LAWS.conductivity] < LAWS.scatter
     assert missed["series"] > LAWS.scatter, "layers across the flow would be a fair law, and are not"
 

@@ -7,7 +7,7 @@ import pytest
 from ingle.crafts.heat import laws
 from ingle.ground.sources import SURE
 from ingle.ground.tables import data_path, toml_table
-from ingle.physics import matter
+from ingle.physics import matter, mixed_conductivity
 
 SAID = toml_table("laws", "thermal.toml")
 NESTED = ("component", "disputed", "film", "composition")
@@ -47,7 +47,7 @@ def test_composition(name):
 def test_fat_band_and_ice():
     law = laws.matter()
     assert law.fat.latent_low < law.fat.latent < law.fat.latent_high
-    assert law.freezing.form in ("tchigeov", "raoult") and law.conductivity in matter.HOW
+    assert law.freezing.form in ("tchigeov", "raoult") and law.conductivity in mixed_conductivity.HOW
 
 
 def test_the_steam_coefficients_are_the_ones_of_the_drying_laws():

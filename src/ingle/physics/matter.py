@@ -17,7 +17,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from ingle.ground.errors import OutOfRange
 from ingle.physics.matter_laws import COMPONENTS, Composition, MatterLaws
-from ingle.physics.mixed_conductivity import HOW as HOW
 from ingle.physics.mixed_conductivity import joined
 from ingle.physics.ranges import require_within
 
