@@ -18,7 +18,8 @@ from ingle.crafts import _draws
 from ingle.crafts.heat import draw, laws, march
 from ingle.crafts.heat.draw import Draws
 from ingle.crafts.heat.forecast import forecast
-from ingle.crafts.heat.joint import Joint, body_of, matter_of, sizes
+from ingle.crafts.heat.joint import Joint, sizes
+from ingle.crafts.heat.joint_body import body_of, matter_of
 from ingle.crafts.heat.outside import Air, air_of
 from ingle.crafts.heat.stage import Stage
 from ingle.ground.units import HOUR_S, ZERO_CELSIUS_K

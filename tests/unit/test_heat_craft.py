@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from pytest import approx
 
-from ingle.crafts.heat import draw, exact, joint, laws, outside, stage
+from ingle.crafts.heat import draw, exact, joint, joint_body, laws, outside, stage
 from ingle.crafts.heat.assumed import assumed
-from ingle.crafts.heat.forecast import forecast, spline
+from ingle.crafts.heat.forecast import forecast
+from ingle.crafts.heat.heated import spline
 from ingle.crafts.heat.joint import Joint, sizes
 from ingle.crafts.heat.pull import pull_early
 from ingle.crafts.heat.stage import Stage, usual_rest
@@ -159,7 +160,7 @@ def test_a_ham_as_an_egg_is_quicker_than_as_a_brick_by_a_fifth():
 def test_the_ends_of_a_given_weight_are_kept():
     told = sizes(COLLAR)
     assert told.thickness * told.width * told.length * joint.density(COLLAR) == approx(1.3, rel=1e-9)
-    body = joint.body_of(told, draw.ensemble(members=32), fine=False, tray=False)
+    body = joint_body.body_of(told, draw.ensemble(members=32), fine=False, tray=False)
     assert body.volume * joint.density(COLLAR) == approx(np.full(32, 1.3), rel=1e-9)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ingle.crafts.heat.forecast import Curves, Heated
+from ingle.crafts.heat.heated import Curves, Heated
 from ingle.faces.curves import chart_html
 from ingle.faces.drawing import Drawing, path_data, png, ticks
 from ingle.faces.tokens import SERIES

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ingle.crafts.heat.forecast import Curves
+from ingle.crafts.heat.heated import Curves
 from ingle.ground import units
 
 WIDTH, ROWS = 64, 12

@@ -10,12 +10,13 @@ import numpy as np
 
 from ingle.crafts.heat import forecast as heat
 from ingle.crafts.heat.assumed import Assumed, assumed
-from ingle.crafts.heat.forecast import Heated
+from ingle.crafts.heat.heated import Heated
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.stage import LIQUID, Stage
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.jobs.chill_remedies import STIRRED_W_MK, Remedy, remedies
-from ingle.jobs.cook import BOIL_C, band, basis_words, curve_rows, finite, slowest_words, stage_rows
+from ingle.jobs.cook import BOIL_C
+from ingle.jobs.heat_rows import band, basis_words, curve_rows, finite, slowest_words, stage_rows
 from ingle.jobs.thermal_log import Log
 from ingle.safety import cooling
 from ingle.safety.cooling import Stage as RuleStage

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ingle.crafts.heat.forecast import Heated
+from ingle.crafts.heat.heated import Heated
 from ingle.crafts.heat.joint import Joint, sizes
 from ingle.crafts.heat.stage import Stage
 from ingle.ground.errors import IngleError

@@ -9,14 +9,14 @@ from typing import Any
 import numpy as np
 
 from ingle.crafts.heat import forecast as heat
-from ingle.crafts.heat import laws
 from ingle.crafts.heat.assumed import Assumed, assumed
-from ingle.crafts.heat.forecast import Heated
+from ingle.crafts.heat.heated import Heated, spline
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.pull import Pull, pull_early
 from ingle.crafts.heat.stage import COLD, LIQUID, Stage, said
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
+from ingle.jobs.heat_rows import band, basis_words, curve_rows, finite, slowest_words, stage_rows
 from ingle.safety import lethality
 from ingle.safety.verdict import Verdict
 
@@ -132,7 +132,7 @@ def judged(
     seconds, core = told.fast
     grid = np.arange(0.0, seconds[-1], FINEST_S)
     grid = np.append(grid, seconds[-1])
-    early = {v.rule: v for v in lethality.judge(grid, heat.spline(seconds, core, grid), **(facts | {"heat_ends_s": None}))}
+    early = {v.rule: v for v in lethality.judge(grid, spline(seconds, core, grid), **(facts | {"heat_ends_s": None}))}
     found = []
     for v in likely:
         other = early.get(v.rule)
@@ -219,56 +219,3 @@ def missing(told: Heated) -> tuple[str, ...]:
     if float(told.curves.surface.max()) > 150.0:
         found.append("a crust above 150 C: properties of 150 C are carried on")
     return tuple(found)
-
-
-# -- words and rows that cook and chill share ----------------------------------------------------------------------------
-
-
-def finite(value: float) -> float | None:
-    """None for what does not come about."""
-    return float(value) if np.isfinite(value) else None
-
-
-def band(values: Sequence[float]) -> dict[str, float | None]:
-    """Low, likely and high of a band."""
-    low, likely, high = values
-    return {"low": finite(low), "likely": finite(likely), "high": finite(high)}
-
-
-def slowest_words(h: Heated) -> str:
-    """Where the core is."""
-    if h.place == 0.0:
-        return "the middle of the piece"
-    up = h.place * h.sizes.thickness * 1000.0
-    return f"{up:.0f} mm above the tray, in the middle of the other ways"
-
-
-def basis_words(h: Heated) -> str:
-    """How the numbers were made."""
-    how = "closed form" if h.closed_form else "march by enthalpy, properties by temperature"
-    return how if h.members == 1 else f"{how}; bands of {h.members} members, 5 to 95 %"
-
-
-def stage_rows(h: Heated) -> list[dict[str, Any]]:
-    """Each stage with its end."""
-    return [
-        {"kind": s.kind, "air_c": s.air_c, "until_core_c": s.until_c, "ends_s": e, "met": m, "film": s.film,
-         "wrapped": s.wrapped, "to_core_s": None if t is None else band(t)}
-        for s, e, m, t in zip(h.stages, h.ends, h.met, h.times, strict=True)
-    ]  # fmt: skip
-
-
-def curve_rows(h: Heated) -> list[dict[str, float]]:
-    """Rows of the curve."""
-    c = h.curves
-    names = ("core", "surface", "mean", "core_low", "core_high", "mean_low", "mean_high", "surface_low", "surface_high")
-    rows = []
-    for i, s in enumerate(c.seconds):
-        row = {"s": round(float(s), 3)} | {n: round(float(getattr(c, n)[i]), 4) for n in names}
-        rows.append(row | ({} if c.probe is None else {"probe": round(float(c.probe[i]), 4)}))
-    return rows
-
-
-def known_parts() -> tuple[str, ...]:
-    """Cuts whose make-up is known."""
-    return laws.names("composition")

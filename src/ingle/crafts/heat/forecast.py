@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ingle.crafts.heat import draw, exact, march
 from ingle.crafts.heat.draw import Draws
-from ingle.crafts.heat.joint import Joint, Sizes, body_of, density, matter_of, sizes
+from ingle.crafts.heat.forecast_linear import linear
+from ingle.crafts.heat.heated import Curves, Heated, at, points, spline, volume
+from ingle.crafts.heat.joint import Joint, Sizes, density, sizes
+from ingle.crafts.heat.joint_body import body_of, matter_of
 from ingle.crafts.heat.stage import COLD, Stage, fully_known, said
 from ingle.ground import units
 from ingle.ground.units import ZERO_CELSIUS_K
@@ -18,49 +20,6 @@ from ingle.physics import heating
 
 Floats = NDArray[np.float64]
 
-POINTS, CLOSEST_S, MOST_POINTS = 241, 120.0, 1441  # of a curve; long ones get more, so that rules on heat can be read from them
-_SPREAD = (0.05, 0.5, 0.95)
-
-
-@dataclass(frozen=True)
-class Curves:
-    """Temperatures along time [degC]; bands at 5 and 95 % of the members at the same clock."""
-
-    seconds: Floats  # (T,)
-    core: Floats  # the slowest place
-    mean: Floats
-    surface: Floats
-    probe: Floats | None
-    core_low: Floats
-    core_high: Floats
-    mean_low: Floats
-    mean_high: Floats
-    surface_low: Floats
-    surface_high: Floats
-
-
-@dataclass(frozen=True)
-class Heated:
-    """What a forecast says. Times in s; a band is (5 %, likely, 95 %), infinite where it is not met."""
-
-    joint: Joint
-    sizes: Sizes
-    stages: tuple[Stage, ...]
-    start_c: float
-    curves: Curves
-    ends: tuple[float, ...]  # of the stages, likely
-    met: tuple[bool, ...]
-    times: tuple[tuple[float, float, float] | None, ...]  # per stage: when its core was met; None where it asks for none
-    peak_c: tuple[float, float, float]  # highest core of all
-    loss: tuple[float, float, float] | None  # water given off, per weight; None where no vapour is reckoned
-    energy_j: tuple[float, float, float] | None  # into the piece, to the end of the heating
-    mass_kg: float | None
-    place: float  # of the slowest point along the thickness: 0 its middle (of an unlike pair of faces: 0 under, 1 upper)
-    closed_form: bool
-    closes: float  # heat account of the march: share by which faces and contents differ
-    members: int
-    fast: tuple[Floats, Floats]  # seconds and core of the member that is early (5 %)
-    slow: tuple[Floats, Floats]  # and late (95 %)
 
 
 def known_of(joint: Joint, stages: Sequence[Stage], more: frozenset[str] = frozenset()) -> frozenset[str]:
@@ -95,7 +54,7 @@ def forecast(
     probe = None if probe_mm is None else 1.0 - units.metres(probe_mm) / half
     middle = draw.middle()
     if exact.holds(joint, stages):
-        return _linear(joint, told, stages, start_c, pinned, probe, members)
+        return linear(joint, told, stages, start_c, pinned, probe, members)
     place = _place(joint, told, stages, start_c, middle) if tray else 0.0
     one = march.run_one(body_of(told, middle, fine=not quick, tray=tray), matter_of(joint, middle), start_c, stages, middle, place=place, probe=probe)
     drawn = draw.ensemble(pinned, members)
@@ -150,9 +109,9 @@ def _gathered(
     first = next((i for i, s in enumerate(stages) if s.until_c is not None), None)
     order = np.argsort(np.where(np.isnan(ended[first]), np.inf, ended[first])) if first is not None else np.argsort(-course.core[-1])
     quick, late = (int(order[round(q * (order.size - 1))]) for q in (0.05, 0.95))
-    loss_one = float(c.lost[-1, 0] / (_volume(told) * density(joint))) if _volume(told) else 0.0
+    loss_one = float(c.lost[-1, 0] / (volume(told) * density(joint))) if volume(told) else 0.0
     heat = float(np.interp(hot, c.times, c.heat[:, 0]))
-    joules = course.heat[out, each] / body.volume * _volume(told)
+    joules = course.heat[out, each] / body.volume * volume(told)
     wet = bool(np.any(course.lost[-1] > 0))
     return Heated(
         joint, told, stages, start_c, curves, one.ends, one.met, tuple(times),
@@ -164,79 +123,9 @@ def _gathered(
     )  # fmt: skip
 
 
-def _linear(
-    joint: Joint, told: Sizes, stages: tuple[Stage, ...], start_c: float, pinned: frozenset[str], probe: float | None, members: int
-) -> Heated:  # fmt: skip
-    (s,) = stages
-    mean, sd = s.offset()
-    likely = replace(s, offset_c=mean) if mean else s
-    goal = exact.time_to_core(joint, told, likely, start_c, s.until_c) if s.until_c is not None else np.inf
-    met = bool(np.isfinite(goal)) and (s.lasts_s is None or goal <= s.lasts_s)
-    end = goal if met else (s.lasts_s if s.lasts_s is not None else march.LONGEST_S)
-    grid = np.linspace(0.0, end, points(end))
-    core, mean_c, surface = exact.curves(joint, told, likely, start_c, grid)
-    drawn = draw.ensemble(pinned, members)
-    airs = s.air_c + mean + sd * drawn.offset
-    gap = likely.air_c + (likely.offset_c or 0.0) - start_c
-    rows = [[start_c + (np.quantile(airs, q) - start_c) * (v - start_c) / gap for q in (0.05, 0.95)] for v in (core, mean_c, surface)]
-    ends = {q: _reach(joint, told, likely, start_c, s.until_c, float(np.quantile(airs, q))) for q in (0.05, 0.95)} if s.until_c else {}
-    early, late = sorted(ends.values()) if ends else (end, end)
-    band = (early, goal if met else np.inf, late) if s.until_c is not None else None
-    cp, rho = joint.specific_heat or 0.0, joint.density or 0.0
-    volume = _volume(told)
-    mass = volume * rho if told.shape in ("box", "sphere") or (told.shape == "cylinder" and told.length) else None
-    heat = None if mass is None else mass * cp * (float(mean_c[-1]) - start_c)
-    lag = {q: (grid * (v / end if np.isfinite(v) else 1.0)) for q, v in (("early", early), ("late", late))}
-    cores = {
-        name: exact.curves(joint, told, replace(likely, air_c=float(np.quantile(airs, q)), offset_c=0.0), start_c, lag[name])[0]
-        for name, q in (("early", 0.95 if s.air_c > start_c else 0.05), ("late", 0.05 if s.air_c > start_c else 0.95))
-    }
-    return Heated(
-        joint, told, stages, start_c,
-        Curves(grid, core, mean_c, surface, None if probe is None else exact.probe_curve(joint, told, likely, start_c, grid, probe),
-               *(np.asarray(r) for pair in rows for r in pair)),
-        (end,), (s.until_c is None or met,), (band,), (float(core.max()),) * 3, None,
-        None if heat is None else (heat, heat, heat), mass, 0.0, True, 0.0, members if sd else 1,
-        (lag["early"], cores["early"]), (lag["late"], cores["late"]),
-    )  # fmt: skip
-
-
-def _reach(joint: Joint, told: Sizes, stage: Stage, start_c: float, core_c: float | None, air_c: float) -> float:
-    return np.inf if core_c is None else exact.time_to_core(joint, told, replace(stage, air_c=air_c, offset_c=0.0), start_c, core_c)
-
-
-def at(times: Floats, values: Floats, grid: Floats) -> Floats:
-    """Rows (T, M) read at other times by straight lines; (G, M)."""
-    i = np.clip(np.searchsorted(times, grid) - 1, 0, times.size - 2)
-    part = np.clip((grid - times[i]) / (times[i + 1] - times[i]), 0.0, 1.0)[:, None]
-    return np.asarray(values[i] + part * (values[i + 1] - values[i]))
-
-
-def spline(x: Floats, y: Floats, grid: Floats) -> Floats:
-    """Cubic through points with the slopes of Fritsch and Butland: no wave that the points do not have."""
-    h, d = np.diff(x), np.diff(y) / np.diff(x)
-    slope = np.zeros_like(y)
-    w1, w2 = 2.0 * h[1:] + h[:-1], h[1:] + 2.0 * h[:-1]
-    same = d[1:] * d[:-1] > 0.0
-    with np.errstate(divide="ignore", invalid="ignore"):
-        slope[1:-1] = np.where(same, (w1 + w2) / (w1 / d[:-1] + w2 / d[1:]), 0.0)
-    slope[0], slope[-1] = d[0], d[-1]
-    i = np.clip(np.searchsorted(x, grid) - 1, 0, x.size - 2)
-    s = np.clip((grid - x[i]) / h[i], 0.0, 1.0)
-    a, b = y[i], y[i + 1]
-    return np.asarray(
-        a + (b - a) * s * s * (3.0 - 2.0 * s) + h[i] * s * (1.0 - s) * (slope[i] * (1.0 - s) - slope[i + 1] * s)
-    )
-
-
 def _times(marched: Floats, ends: tuple[float, ...]) -> Floats:
     """Even times with the ends of the stages among them."""
     return np.unique(np.concatenate([np.linspace(0.0, marched[-1], points(float(marched[-1]))), np.array(ends)]))
-
-
-def points(seconds: float) -> int:
-    """How many points a curve of that length gets."""
-    return int(min(max(POINTS, seconds / CLOSEST_S + 1), MOST_POINTS))
 
 
 def _band(values: Floats, likely: float) -> tuple[float, float, float]:
@@ -258,18 +147,6 @@ def _rows(times: Floats, ended: Floats) -> NDArray[np.intp]:
 
 def _mass(joint: Joint, body: heating.Body) -> float:
     return float(np.median(body.volume)) * density(joint) if joint.weight_g is None else units.kilograms(joint.weight_g)
-
-
-def _volume(told: Sizes) -> float:
-    """Of the likely body; per m2 or per m where it has no end."""
-    t = told.thickness
-    if told.shape == "slab":
-        return t
-    if told.shape == "sphere":
-        return float(np.pi / 6.0 * t**3)
-    if told.shape == "cylinder":
-        return float(np.pi / 4.0 * t * t * (told.length or 1.0))
-    return t * (told.width or 0.0) * (told.length or 0.0)
 
 
 def _closes(c: heating.Course) -> float:

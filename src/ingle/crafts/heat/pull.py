@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ingle.crafts.heat import draw, march
-from ingle.crafts.heat.joint import Joint, body_of, matter_of, sizes
+from ingle.crafts.heat.joint import Joint, sizes
+from ingle.crafts.heat.joint_body import body_of, matter_of
 from ingle.crafts.heat.stage import Stage
 from ingle.ground.units import ZERO_CELSIUS_K
 

@@ -8,13 +8,14 @@ import click
 import numpy as np
 
 from ingle.crafts.heat.assumed import Assumed
-from ingle.crafts.heat.forecast import Heated
+from ingle.crafts.heat.heated import Heated
 from ingle.faces.cli.heat_options import stage_line
 from ingle.faces.cli.lines import bullet, coloured, number, put
 from ingle.faces.heat_strip import curve_strip
 from ingle.ground import tables, units
 from ingle.jobs.chill import ChillAnswer
-from ingle.jobs.cook import CookAnswer, slowest_words
+from ingle.jobs.cook import CookAnswer
+from ingle.jobs.heat_rows import slowest_words
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict
 
