@@ -216,3 +216,41 @@ def test_nothing_heavy_is_loaded_for_a_cook():
     )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stderr.strip().splitlines()[-1] == "[]"
+
+
+def test_a_programme_that_ends_in_the_cold_is_judged_for_both(call, tmp_path):
+    path = tmp_path / "ham.toml"
+    path.write_text(
+        '[piece]\npart = "leg"\nweight = "1.5kg"\nthickness = "70mm"\n'
+        '[[stage]]\nkind = "smoker"\ntemperature = "75C"\nwet_bulb = "65C"\ncore = "68C"\n'
+        '[[stage]]\nkind = "ice-bath"\nlasts = "1h"\n[[stage]]\nkind = "fridge"\nlasts = "8h"\n',
+        encoding="utf-8",
+    )
+    code, out, _ = call(f"cook --stages {path} --json")
+    told = json.loads(out)
+    assert told["lethality"] and {s["rule"] for s in told["cooling"]} and code in (0, 3)
+    start = next(s for s in told["cooling"] if s["from_c"] is not None and s["allowed_s"])
+    assert start["taken_s"] > 0
+
+
+def test_humidity_above_boiling_is_given_by_a_wet_bulb(call):
+    code, _, err = call(COOK + " --humidity 30%")
+    assert code == 2 and "wet bulb" in err
+
+
+def test_humid_air_cooks_sooner_and_more_so_in_a_cool_oven(call):
+    """Gredell et al.: humidity cut the time of cooking strongly, more at 80 than at 204 C."""
+
+    def saved(oven, dry, wet):
+        line = COOK.replace("160C", f"{oven}C").replace("71C", "62C")
+        slow, quick = (json.loads(call(f"{line} --wet-bulb {t}C --json")[1])["time_to_core_s"] for t in (dry, wet))
+        return 1.0 - quick / slow
+
+    cool, hot = saved(80, 35, 70), saved(204, 50, 85)
+    assert cool > 0.25 and hot > 0.03 and cool > 2 * hot
+
+
+def test_a_probe_near_the_face_reads_more_than_the_core(call):
+    told = json.loads(call(COOK + " --probe-depth 15mm --json")[1])
+    assert all(row["core"] - 0.05 <= row["probe"] <= row["surface"] + 0.6 for row in told["curve"][20:])
+    assert "probe at its depth" in call(COOK + " --probe-depth 15mm")[1]

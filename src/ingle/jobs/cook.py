@@ -17,7 +17,8 @@ from ingle.crafts.heat.stage import COLD, LIQUID, Stage, said
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
 from ingle.jobs.heat_rows import band, basis_words, curve_rows, finite, slowest_words, stage_rows
-from ingle.safety import lethality
+from ingle.safety import cooling, lethality
+from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict
 
 BOIL_C = 100.0
@@ -37,6 +38,7 @@ class CookAnswer:
     assumed: tuple[Assumed, ...]
     cautions: tuple[str, ...]
     not_in_it: tuple[str, ...]
+    cooling: tuple[RuleStage, ...]  # where the programme goes on into the cold
     whole_loss: float | None  # of the weight, roasted, drip and all, by the table of the cut [1]
 
     @property
@@ -62,7 +64,8 @@ class CookAnswer:
                 "what": "water given off as vapour, per weight", "drip": "not modelled", "whole_roasted_by_table": self.whole_loss},
             "energy_kj": None if h.energy_j is None else band(tuple(v / 1000.0 for v in h.energy_j)),
             "weight_kg": h.mass_kg, "slowest_point": slowest_words(h), "stages": stage_rows(h),
-            "curve": curve_rows(h), "lethality": [v.as_dict() for v in self.lethality], "product": self.product,
+            "curve": curve_rows(h), "lethality": [v.as_dict() for v in self.lethality],
+            "cooling": [s.as_dict() for s in self.cooling], "product": self.product,
             "assumed": [vars(a) for a in self.assumed], "not_in_it": list(self.not_in_it), "cautions": list(self.cautions),
             "basis": basis_words(h), "heat_account_closes_to": h.closes,
         }  # fmt: skip
@@ -112,7 +115,7 @@ def cook(
     whole = round(1.0 - yields[joint.part] / 100.0, 4) if joint.part in yields and not joint.given and any(s.kind == "oven" for s in hot) else None
     return CookAnswer(
         told, core_c, kind, times, pull, verdicts, assumed(joint, told.sizes, told.stages),
-        cautions_of(told, kind), missing(told), whole,
+        cautions_of(told, kind), missing(told), cooled(told, countries, probe_error_c), whole,
     )  # fmt: skip
 
 
@@ -139,6 +142,18 @@ def judged(
         touched = v.level == "within" and other is not None and other.level == "over"
         found.append(replace(v, level="near") if touched else v)
     return tuple(found)
+
+
+def cooled(told: Heated, countries: Sequence[str], error: float) -> tuple[RuleStage, ...]:
+    """Rules on cooling along the whole curve, where a programme ends in the cold."""
+    if told.stages[-1].kind not in COLD or told.stages[-1].kind == "rest":
+        return ()
+    c = told.curves
+    hot = [e for s, e in zip(told.stages, told.ends, strict=True) if s.kind not in COLD]
+    chill = next(b for b, s in zip((0.0, *told.ends), told.stages, strict=False) if s.kind in COLD and s.kind != "rest")
+    return cooling.judge(
+        c.seconds, c.core, countries=countries, probe_error_c=error, is_celsius=True, cook_end_s=hot[-1] if hot else 0.0, chill_start_s=chill
+    )
 
 
 def require_possible(stages: Sequence[Stage], start_c: float) -> None:
@@ -213,6 +228,8 @@ def missing(told: Heated) -> tuple[str, ...]:
     found = ["seams, bone and fat caps in the piece", "shrinkage, and heat that juice carries"]
     if told.loss is not None:
         found.append("drip, which sets in at about 65 C (Bengtsson 1976)")
+    if any(s.kind == "rest" for s in told.stages):
+        found.append("how far a core climbs at rest was never measured here; 5 to 10 C is usual")
     found.append("how the air differs from place to place in the oven, and the door")
     if told.sizes.shape in ("cylinder", "sphere") and any(s.support == "tray" for s in told.stages):
         found.append("the tray under a round piece")

@@ -135,6 +135,11 @@ def humidity_of(stage: Stage, draws: Draws) -> Floats:
     return humid_air.humidity_ratio(np.full(draws.members, stage.air_c), share, law)
 
 
+def ratio_at_wet_bulb(air_c: float, wet_bulb_c: float) -> float:
+    """Water per dry air from the two bulbs. [1]"""
+    return float(humid_air.ratio_at_wet_bulb(air_c, wet_bulb_c, laws.moist_air()))
+
+
 def crust_of(draws: Draws) -> Floats:
     """Resistance of the dried layer for each kg/m2 given off and W/m2K of convection.
 

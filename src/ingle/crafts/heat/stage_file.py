@@ -30,12 +30,13 @@ from typing import Any, NoReturn
 import numpy as np
 
 from ingle.crafts.heat.joint import USUAL_PART, Joint
+from ingle.crafts.heat.outside import ratio_at_wet_bulb
 from ingle.crafts.heat.stage import KINDS, Record, Stage, said
 from ingle.ground import tables, units
 from ingle.ground.errors import BadBrief
 
 PIECE = ("part", "shape", "weight", "thickness", "diameter", "width", "length", "start")
-STAGE = ("kind", "temperature", "record", "lasts", "core", "heat_up", "from", "fan", "runs", "offset", "on", "humidity",
+STAGE = ("kind", "temperature", "record", "lasts", "core", "heat_up", "from", "fan", "runs", "offset", "on", "humidity", "wet_bulb",
          "wrapped", "stirred", "film")  # fmt: skip
 _USUAL_C = {"rest": None, "fridge": 4.0, "freezer": -18.0, "ice-bath": 0.0}
 _LEAST_RECORD = 0.98  # of the stage that a record must cover
@@ -99,6 +100,7 @@ def _stage(told: Any, path: str, folder: Path) -> Stage:
         record=record, fan=_flag(told, path, "fan", None), runs=_choice(told, path, "runs", ("hot", "cool", "true")),
         offset_c=None if "offset" not in told else _number(told, path, "offset", -80.0, 80.0), support=_choice(told, path, "on", ("tray", "rack")),
         film=None if "film" not in told else _number(told, path, "film", 0.5, 2000.0),
+        ratio=None if "wet_bulb" not in told else ratio_at_wet_bulb(air, units.temperature_c(told["wet_bulb"], f"{path}.wet_bulb")),
         humidity=None if "humidity" not in told else units.fraction(told["humidity"], f"{path}.humidity"),
         wrapped=bool(_flag(told, path, "wrapped", False)), stirred=bool(_flag(told, path, "stirred", False)),
     )  # fmt: skip

@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from ingle.crafts.heat.outside import ratio_at_wet_bulb
 from ingle.crafts.heat.stage import Stage, usual_rest
 from ingle.faces.cli import heat_options as opts
 from ingle.faces.cli.heat_words import show_cook
@@ -15,6 +16,7 @@ from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
 from ingle.jobs.cook import CookAnswer, cook
+from ingle.safety import cooling
 from ingle.safety.verdict import worst
 
 EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
@@ -31,6 +33,7 @@ EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
 @click.option("--on", "support", type=click.Choice(["tray", "rack"]), help="What it stands on.")
 @click.option("--heat-up", metavar="TIME", help="The oven starts cold and takes so long.")
 @click.option("--humidity", metavar="SHARE", help="Relative humidity of the air at its temperature, like 30%.")
+@click.option("--wet-bulb", metavar="TEMP", help="Instead: a wet thermometer in that air reads so much.")
 @click.option("--wrapped", is_flag=True, help="In foil or a bag: nothing evaporates.")
 @click.option("--start", metavar="TEMP", help="Of the raw piece. Left out: 4C, from the fridge.")
 @click.option("--core", metavar="TEMP", help="Wished in the middle, like 71C.")
@@ -82,7 +85,10 @@ def command(**given: Any) -> int:
 
 def code(answer: CookAnswer) -> int:
     """Exit by the gravest verdict."""
-    return EXIT[worst(answer.lethality)] if answer.lethality else 4
+    levels = [worst(answer.lethality)] if answer.lethality else ["cannot_say"]
+    if answer.cooling:
+        levels.append(cooling.worst(answer.cooling))
+    return 3 if "over" in levels else max(EXIT[level] for level in levels)
 
 
 def stages_of(given: dict[str, Any]) -> tuple[Stage, ...]:
@@ -98,13 +104,16 @@ def stages_of(given: dict[str, Any]) -> tuple[Stage, ...]:
         raise BadBrief("Neither core nor time is given.", field="core", value="missing", limit="like 71C", remedy="Say what the middle shall reach: --core 71C.")
     kind, air = places[0]
     air_c = units.temperature_c(air, kind)
+    if given["humidity"] is not None and given["wet_bulb"] is not None:
+        raise BadBrief("Humidity and wet bulb are both given.", field="wet-bulb", value=given["wet_bulb"], limit="one of both", remedy="Leave one of them out.")
+    ratio = None if given["wet_bulb"] is None else ratio_at_wet_bulb(air_c, units.temperature_c(given["wet_bulb"], "wet-bulb"))
     ramp = opts.seconds(given["heat_up"], "heat-up") or 0.0
     heat = Stage(
         kind, air_c, lasts_s=opts.seconds(given["lasts"], "for"),
         until_c=None if given["core"] is None else units.temperature_c(given["core"], "core"), heat_up_s=ramp,
         from_c=20.0 if ramp else None, fan=given["fan"], runs=given["runs"] or "",
         offset_c=None if given["offset"] is None else opts.kelvins(given["offset"], "offset"), support=given["support"] or "",
-        film=opts.film_of(given), humidity=opts.humidity_of(given["humidity"]), wrapped=given["wrapped"],
+        film=opts.film_of(given), humidity=opts.humidity_of(given["humidity"]), ratio=ratio, wrapped=given["wrapped"],
     )  # fmt: skip
     if given["rest"] is None:
         return (heat,)

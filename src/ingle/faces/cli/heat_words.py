@@ -50,6 +50,8 @@ def show_cook(answer: CookAnswer, no_color: bool) -> None:
         bullet(caution, "!")
     click.echo()
     _heat_verdicts(answer.lethality, coloured(no_color))
+    if answer.cooling:
+        _cooling_rows(answer.cooling, coloured(no_color))
     click.echo()
     if h.loss is not None:
         low, likely, high = (100.0 * v for v in h.loss)
@@ -57,10 +59,14 @@ def show_cook(answer: CookAnswer, no_color: bool) -> None:
         put(f"Water given off: {likely:.0f} % of the weight ({low:.0f} to {high:.0f}), without drip{whole}.", 0, 2)
     if h.energy_j is not None:
         put(f"Heat into the piece: {h.energy_j[1] / 3.6e6:.2f} kWh.")
+    if h.curves.probe is not None and answer.time_to_core is not None and np.isfinite(answer.time_to_core[1]):
+        reads = float(np.interp(answer.time_to_core[1], h.curves.seconds, h.curves.probe))
+        put(f"The probe at its depth then reads {reads:.0f} C; the slowest place is behind it.")
     if answer.pull is not None:
         put(
             f"Pull at {answer.pull.core_c:.0f} C inside, after {time_words(answer.pull.seconds)}: it climbs to {answer.core_c:g} C by itself in "
-            f"{time_words(answer.pull.rest_s)}. Pulled at {answer.core_c:g} C it climbs to {h.peak_c[1]:.0f} C ({h.peak_c[0]:.0f} to {h.peak_c[2]:.0f}).", 0, 2,
+            f"{time_words(answer.pull.rest_s)}. Pulled at {answer.core_c:g} C it climbs to {h.peak_c[1]:.0f} C ({h.peak_c[0]:.0f} to {h.peak_c[2]:.0f}). "
+            "Leave the probe in: if it stops short, back into the oven.", 0, 2,
         )  # fmt: skip
     if answer.core_c is not None and answer.time_to_core is not None:
         if answer.plateau_c is not None:
