@@ -18,7 +18,7 @@ from ingle.physics.rind import Path, State
 from ingle.physics.rind_laws import Around, activity
 
 Floats = NDArray[np.float64]
-_TOLERANCE, _HEED = 1e-2, 0.9  # of a step, and the share of members that must keep it
+_TOLERANCE, _HEED = 5e-3, 0.95  # of a step, and the share of members that must keep it: chances as with all of them at 2e-3
 _MINUTE_S = 60.0
 
 
@@ -122,7 +122,7 @@ def _oven(state: State, all_of: Members) -> tuple[list[Path], State, Floats]:
     laws, paths = rind_laws(), []
     wet = march_of.mean_water(state)
     for stage in all_of.oven:
-        rows = max(4, min(120, round(stage.seconds / _MINUTE_S)))
+        rows = max(4, min(40, round(stage.seconds / _MINUTE_S)))
         path = march_of.march(state, stage, laws, rows=rows, tolerance=_TOLERANCE, heed=_HEED)
         state = path.end
         wet = np.where(stage.air_c >= laws.puff_c, path.water[-1], wet)

@@ -95,7 +95,7 @@ def draw(
     def stage(told: Stage, rack: bool) -> Around:
         return Around(
             told.minutes * 60.0, np.clip(told.oven_c + off, 20.0, 320.0), vapour, h, bottom=float(rack),
-            bottom_heat=1.0 if rack else u[11], step=30.0,
+            bottom_heat=1.0 if rack else u[11], step=60.0,
         )  # fmt: skip
 
     return Members(

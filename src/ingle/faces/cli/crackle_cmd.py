@@ -100,8 +100,8 @@ def show(answer: CrackleAnswer) -> None:
         put(f"Gone soft, it is crisp again: {when}.")
     for warning in a.warnings:
         bullet(warning)
-    when = "" if t.puff_min is None else f", minute {_minutes(t.puff_min)}"
-    put(f"{_WORD[a.level]}: {round(20 * t.chance)} of 20 such rinds puff{when}.")
+    when = "" if t.puff_min is None else f"; those that do, at minute {_minutes(t.puff_min)}"
+    put(f"{_WORD[a.level].capitalize()}: {round(20 * t.chance)} of 20 such rinds puff{when}.")
     put(a.why[0].upper() + a.why[1:])
     if a.act:
         put(f"{a.act}" + ("" if a.tried is None else f" Then {round(20 * a.tried)} of 20 puff."))
