@@ -114,7 +114,7 @@ def raw_core(record: GrowthRecord, least_wps: ArrayLike, *, packed: str = "air",
 
     hours, most = too_warm(record), too_warm(record.warmer(probe_error))
     out_of_cold = float(toml_table("limits", "exposure.toml")["out-two-hours"]["limit"]["max"])
-    level = "over" if hours > out_of_cold else "near" if hours > 0 or most > out_of_cold else level_of_max(hours, out_of_cold)
+    level = "over" if hours > out_of_cold * (1 + 1e-6) else "near" if hours > 0 or most > out_of_cold else level_of_max(hours, out_of_cold)
     return Verdict(
         rule=f"hurdles.{key}", title=f"hours above {line:.1f} C while the core is raw", level=level, value=hours, limit=out_of_cold,
         unit="h", clause=said["clause"], source=said["source"], sure=said["sure"], kind="practice", high=most,
