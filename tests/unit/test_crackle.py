@@ -156,6 +156,15 @@ def test_a_remedy_was_tried_and_is_no_worse():
     assert after.told.chance == pytest.approx(first.tried, abs=0.12)  # 32 members against 64
 
 
+def test_what_one_reading_would_settle_cannot_be_said_without_it():
+    """100 g left of 180 g is bone dry from a skin with 45 % water and a third water from one with 65 %."""
+    open_, known = (
+        answer(Rind(skin.Skin(180.0, water_per_skin=0.5), dried_g=100.0, water_known=known), _programme()) for known in (False, True)
+    )
+    assert open_.level == "cannot_say" and "--water" in open_.act
+    assert known.level == "within"
+
+
 def test_smoked_skin_is_never_plainly_within_above_200():
     """Common practice, no source: smoked skin browns early, 200 C at most."""
     smoked = answer(Rind(skin.Skin(180.0, smoked=True)), _programme())

@@ -13,6 +13,11 @@ from ingle.crafts.skin.things import SALT_NOT_MODELLED, Skin, Stage
 WITHIN, NEAR = 0.75, 0.25  # three of four such rinds; one of four
 _TRIAL = 32  # members of a remedy's trial
 _MORE_MIN, _FIRST_MIN, _MORE_H, _HOT_C = 10.0, 20.0, 12.0, 220.0
+_UNDECIDED = 0.2  # share of members on either side
+_SETTLES = {
+    False: "Weigh the skin before and after drying.",
+    True: "Weigh a scrap, dry it hard in the oven, weigh it again: its loss is the water of the raw skin (--water).",
+}
 _ORDER = ("within", "near", "over")
 
 NOT_MODELLED = (
@@ -73,9 +78,10 @@ def answer(rind: Rind, programme: Programme) -> Answer:
     worst = max(told.causes, key=lambda k: told.causes[k])
     if rind.skin.smoked and any(s.oven_c > 200.0 for s in programme.oven):
         level = max(level, "near", key=_ORDER.index)
-    if rind.dried_g is None and min(told.causes["wet"] + told.causes["cool"], told.causes["dry"]) > 0.2:
-        why = "some such rinds come out too wet and some too dry: how dry it went in decides."
-        return Answer("cannot_say", told, why, "Weigh the skin before and after drying.", None, warnings)
+    too_dry = told.causes["dry"]
+    if level != "within" and min(too_dry, 1.0 - too_dry) > _UNDECIDED and (rind.dried_g is None or not rind.water_known):
+        why = "some such rinds are too dry to blow up and some are not: how dry it goes in decides."
+        return Answer("cannot_say", told, why, _SETTLES[rind.dried_g is not None], None, warnings)
     if level == "within":
         puffs = told.puff_min
         assert puffs is not None

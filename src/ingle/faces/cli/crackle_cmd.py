@@ -94,7 +94,7 @@ def show(answer: CrackleAnswer) -> None:
     click.echo()
     put(f"Crackling: {_grams(t.crackling_g)}, {100 * answer.salt_per_crackling:.1f} % salt; fat run off 12 to 70 %, only its order is modelled.")
     if answer.floor_min is not None:
-        put(f"By heat alone no sooner than minute {answer.floor_min:.0f}.")
+        put(f"By heat alone, in an oven true to its dial: not before minute {answer.floor_min:.0f}.")
     if t.recrisp_chance is not None:
         when = "not within that time" if t.recrisp_min is None else f"minute {_minutes(t.recrisp_min)}"
         put(f"Gone soft, it is crisp again: {when}.")
