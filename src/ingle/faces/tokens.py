@@ -15,7 +15,7 @@ FIGURE_FACE = "Barlow Condensed"
 TEXT_STACK = f"'{TEXT_FACE}', system-ui, sans-serif"
 FIGURE_STACK = f"'{FIGURE_FACE}', 'Arial Narrow', sans-serif"
 
-_FACES = (  # family, css weight, file
+FACES = (  # family, css weight, file
     (TEXT_FACE, "100 900", "public-sans-latin-wght-normal.woff2"),
     (FIGURE_FACE, "500", "barlow-condensed-latin-500-normal.woff2"),
     (FIGURE_FACE, "600", "barlow-condensed-latin-600-normal.woff2"),
@@ -82,7 +82,7 @@ def contrast(one: str, other: str) -> float:
 def font_css() -> str:
     """``@font-face`` rules with the fonts inside, for a page that must stand alone."""
     rules = []
-    for family, weight, name in _FACES:
+    for family, weight, name in FACES:
         data = base64.b64encode((FONT_DIR / name).read_bytes()).decode("ascii")
         rules.append(
             f"@font-face{{font-family:'{family}';font-weight:{weight};font-display:block;src:url(data:font/woff2;base64,{data}) format(\"woff2\")}}"

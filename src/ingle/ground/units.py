@@ -494,3 +494,30 @@ def parts_per_million(fraction_: float) -> float:
 def per_hundred(fraction_: float) -> float:
     """[1] to [g/100 g] or [%]."""
     return fraction_ * PER_HUNDRED
+
+
+def pounds(grams_: float) -> float:
+    """Grams in pounds.
+
+    >>> round(pounds(1380), 3)
+    3.042
+    """
+    return grams_ / _POUND_G
+
+
+def ounces(grams_: float) -> float:
+    """Grams in ounces.
+
+    >>> round(ounces(34), 2)
+    1.2
+    """
+    return grams_ / _MASS_G["oz"]
+
+
+def fahrenheit(celsius_: float) -> float:
+    """Celsius in Fahrenheit.
+
+    >>> fahrenheit(5.0)
+    41.0
+    """
+    return celsius_ * 9 / 5 + 32

@@ -39,6 +39,7 @@ class Kitchen(Base):
     rules: Mapped[list[str]] = mapped_column(JSON)  # [] = none named: the strictest
     use: Mapped[str]  # table | sale
     made_utc: Mapped[datetime]
+    shows: Mapped[dict[str, Any]] = mapped_column(JSON, default=dict, server_default="{}")  # mass, temperature, kit: how it likes them
 
 
 class Traced(Written, Base):

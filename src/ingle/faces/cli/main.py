@@ -24,10 +24,13 @@ COMMANDS = {
     "mishap": "The fridge failed, a piece was left out: what fails now, and what to do.",
     "plan": "From a brief to what to buy, what to weigh and when.",
     "sheet": "One day's work from a plan.",
+    "print": "Sheets, tags, labels and records on paper.",
     "today": "What to do now, what is waiting, what needs attention.",
     "record": "Write down what comes in, what is done, what is seen.",
+    "read": "Look at a logger's file, judge it, keep it in the notebook.",
     "trace": "Where a thing came from, what came of it, who got it.",
     "backup": "Copy the notebook, look through it, bring a copy back.",
+    "serve": "The kitchen page, on this machine.",
     "sources": "Where every limit and coefficient comes from.",
 }
 

@@ -1,0 +1,79 @@
+"""``ingle serve``."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import click
+
+from ingle.ground.errors import BadBrief, Refused
+
+PHRASE_LEAST = 10  # letters
+
+
+@click.command("serve")
+@click.option("--notebook", "book", metavar="PATH|URL", help="Which notebook. Left out: INGLE_NOTEBOOK, else ingle.notebook here.")
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on. Another than this machine's own needs a pass phrase.")
+@click.option("--port", default=8023, show_default=True, type=click.IntRange(1, 65535))
+@click.option("--pass-phrase", is_flag=True, help="Ask for a new pass phrase, and keep its hash beside the notebook.")
+@click.option("--secure", is_flag=True, help="Cookies for https alone: something in front speaks it.")
+def command(**given: Any) -> int:
+    """The kitchen page, on this machine.
+
+    Nothing is asked of any other machine. On an address that others hear, a
+    pass phrase is needed, and the page is best put behind https.
+
+    \b
+    Example:  ingle serve --notebook fernhollow.notebook
+    """
+    try:
+        import uvicorn
+
+        from ingle.faces.web.app import create_app
+    except ModuleNotFoundError as why:
+        raise Refused(
+            f"The page's own libraries are not installed ({why.name}).", field="serve", value=why.name, limit="ingle[web]", remedy="pip install 'ingle[web]'"
+        ) from None
+    config = configured(given["book"], given["host"], given["port"], given["secure"], new_phrase=given["pass_phrase"])
+    app = create_app(config)
+    click.echo(f"notebook: {config.notebook}", err=True)
+    click.echo(f"http://{'localhost' if config.is_loopback else config.host}:{config.port}/   (stop with Ctrl-C)")
+    sys.stdout.flush()
+    uvicorn.run(app, host=config.host, port=config.port, log_level="warning", server_header=False, date_header=True, timeout_graceful_shutdown=5)
+    return 0
+
+
+def configured(book: str | None, host: str, port: int, secure: bool, *, new_phrase: bool = False) -> Any:
+    """What the page is started with, its secret and pass phrase read or made."""
+    from ingle.faces.web.config import Config, keep_folder, kept_secret
+    from ingle.notebook.store import where
+
+    notebook = where(book)
+    keep = keep_folder(notebook)
+    secret = kept_secret(keep)
+    phrase = _phrase(keep, new_phrase)
+    if host in ("127.0.0.1", "localhost", "::1"):
+        return Config(notebook, keep, host, port, phrase if new_phrase else "", secure, secret=secret)
+    return replace(Config(notebook, keep, port=port, secure=secure, secret=secret), host=host, pass_phrase=phrase)
+
+
+def _phrase(keep: Path, new: bool) -> str:
+    """The kept hash; a new one after the phrase was asked for twice."""
+    path = keep / "pass-phrase"
+    if not new:
+        return path.read_text(encoding="ascii").strip() if path.is_file() else ""
+    from ingle.faces.web.security import hashed
+
+    said: str = click.prompt("Pass phrase", hide_input=True, confirmation_prompt="Once more", err=True)
+    if len(said) < PHRASE_LEAST:
+        raise BadBrief(
+            f"The pass phrase has {len(said)} letters.", field="pass-phrase", value="(not shown)", limit=f"{PHRASE_LEAST} or more",
+            remedy="Take four words that do not belong together.",
+        )  # fmt: skip
+    told = hashed(said)
+    path.write_text(told + "\n", encoding="ascii")
+    path.chmod(0o600)
+    return told

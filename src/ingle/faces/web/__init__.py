@@ -1,0 +1,1 @@
+"""The kitchen page: server-rendered, on this machine, with nothing asked of any other."""

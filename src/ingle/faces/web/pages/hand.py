@@ -1,0 +1,149 @@
+"""At hand: what needs someone, the next step with its one big button, then what comes and what waits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import ClassVar
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from markupsafe import Markup
+from starlette.responses import RedirectResponse, Response
+
+from ingle.faces.grains import count_words
+from ingle.faces.marks import grains_svg
+from ingle.faces.web.forms import Sent
+from ingle.faces.web.page import clock_of, show, state
+from ingle.faces.words import day, moment
+from ingle.ground import units
+from ingle.jobs import record
+from ingle.jobs.at_hand import Ahead, Meal, ahead
+from ingle.jobs.attention import Need
+from ingle.jobs.today import Task, Today, Waiting, today
+
+router = APIRouter(include_in_schema=False)
+
+
+@dataclass(frozen=True)
+class Waits:
+    """What goes on by itself, with its grains where it has a forecast."""
+
+    row: Waiting
+    grains: Markup
+    count: str
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """What was just written, and the way back."""
+
+    words: str
+    kind: str
+    uid: str
+
+
+@dataclass(frozen=True)
+class DayTasks:
+    """Tasks of one day under its name."""
+
+    name: str
+    tasks: tuple[Task, ...]
+
+
+@dataclass(frozen=True)
+class Hand:
+    """The first page."""
+
+    template: ClassVar[str] = "hand.html"
+    told: Today
+    meal: Meal | None
+    left: str
+    needs: tuple[Need, ...]
+    then: tuple[DayTasks, ...]
+    waits: tuple[Waits, ...]
+    goes_on: bool
+    count: str
+    done_today: tuple[tuple[str, str, datetime, str], ...]
+    stamp: Stamp | None
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return f"At hand: {self.told.next.verb}, {moment(self.told.next.at)}" if self.told.next else "At hand"
+
+
+@router.get("/")
+def hand(request: Request, wrote: str = "", what: str = "") -> Response:
+    """What to do now."""
+    _, shelf, session = state(request)
+    if shelf.house(session) is None:
+        return RedirectResponse("/doors", 303)
+    book = shelf.book(session)
+    told = today(book, now=clock_of(request))
+    beside = ahead(book, told)
+    stamp = Stamp(what or "Written", "step", wrote) if wrote and any(uid == wrote for uid, *_ in beside.done_today) else None
+    return show(request, hand_page(told, beside, stamp), here="hand")
+
+
+def hand_page(told: Today, beside: Ahead, stamp: Stamp | None = None) -> Hand:
+    """The page of an answer."""
+    nxt = told.next
+    rest = [t for t in told.tasks if t is not nxt]
+    days: dict[str, list[Task]] = {}
+    for task in rest:
+        late = task.at.date() < told.now.date()
+        name = "Still to do" if late else "Then" if task.at.date() == told.now.date() else f"{task.at:%A} {task.at.day}"
+        days.setdefault(name, []).append(task)
+    meal = beside.meal
+    left = "" if meal is None else units.show_hours(units.hours((meal.at - told.now).total_seconds()))
+    return Hand(
+        told, meal, left, tuple(n for n in told.needs if not _is_next(n, nxt)), tuple(DayTasks(k, tuple(v)) for k, v in days.items()),
+        tuple(_waits(w, beside) for w in told.waiting), nxt is not None and nxt.step_id in beside.goes_on, _count(told.now, nxt), beside.done_today, stamp,
+    )  # fmt: skip
+
+
+def _is_next(need: Need, nxt: Task | None) -> bool:
+    """A step that is late and is the next one is said once: in the big card."""
+    return nxt is not None and need.kind == "step" and need.ref == str(nxt.step_id)
+
+
+def _count(now: datetime, nxt: Task | None) -> str:
+    """``in 20 minutes``, ``1 h 05 min late``, ``in 2 d 3 h``."""
+    if nxt is None:
+        return ""
+    hours = units.hours((nxt.at - now).total_seconds())
+    if abs(hours) < 1 / 60:
+        return "now"
+    return f"in {units.show_hours(hours)}" if hours > 0 else f"{units.show_hours(-hours)} late"
+
+
+def _waits(row: Waiting, beside: Ahead) -> Waits:
+    found = beside.forecasts.get(row.batch)
+    if found is None:
+        return Waits(row, Markup(""), "")
+    forecast, planned_h, since = found
+    named = lambda h: day(datetime.fromtimestamp(since.timestamp() + units.seconds(h), since.tzinfo))  # noqa: E731
+    return Waits(row, Markup(grains_svg(forecast, planned_h, named=named)), count_words(forecast, planned_h))
+
+
+@router.post("/step")
+def step(request: Request, form: Sent) -> Response:
+    """A step is begun or done; sent twice it is written once."""
+    _, shelf, session = state(request)
+    now = clock_of(request)
+    began = form.text("what") == "began"
+    row = record.step(
+        shelf.book(session), form.text("step"), uid=form.uid, who=session.who, began=now if began else None, ended=None if began else now
+    )
+    words = f"{'Begun' if began else 'Done'}: {form.text('verb')[:80]}"
+    return RedirectResponse(f"/?wrote={row.uid}&what={quote(words)}", 303)
+
+
+@router.post("/undo")
+def undo(request: Request, form: Sent) -> Response:
+    """The last entry is withdrawn by a correction: it stays in the book, struck through."""
+    _, shelf, session = state(request)
+    record.correct(shelf.book(session), form.text("kind"), form.text("row"), void=True, uid=form.uid, who=session.who)
+    back = form.text("back") or "/"
+    return RedirectResponse(back if back.startswith("/") and not back.startswith("//") else "/", 303)

@@ -1,0 +1,91 @@
+"""What stands beside the list of things to do: the meal ahead, forecasts of what waits, which steps go on by themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from sqlalchemy import select
+
+from ingle.ground import units
+from ingle.ground.things import Forecast
+from ingle.jobs.today import Today
+from ingle.notebook.models import Batch, Done, PlanTaken, Step
+from ingle.notebook.rows import only_kitchen, stands
+from ingle.notebook.store import Notebook
+
+GOES_ON = timedelta(minutes=30)  # a step that outlasts its first stretch of hands by more than this goes on by itself
+
+
+@dataclass(frozen=True)
+class Meal:
+    """The next meal that is planned."""
+
+    name: str
+    at: datetime
+    plates: int
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """What the first page shows beside the tasks. ``forecasts`` by batch code, with the hour of the planned end."""
+
+    meal: Meal | None
+    forecasts: dict[str, tuple[Forecast, float, datetime]]
+    goes_on: frozenset[int]
+    done_today: tuple[tuple[str, str, datetime, str], ...]  # uid of the row, step, when, who
+
+
+def ahead(notebook: Notebook, told: Today) -> Ahead:
+    """What is ahead of ``told``."""
+    at = told.now.astimezone(UTC)
+    with notebook.look() as session:
+        home = only_kitchen(session)
+        steps = [t.step_id for t in told.tasks if t.step_id is not None] + ([told.next.step_id] if told.next and told.next.step_id else [])
+        rows = session.scalars(select(Step).where(Step.id.in_(steps)))
+        on = frozenset(s.id for s in rows if _goes_on(s))
+        codes = [w.batch for w in told.waiting if w.batch]
+        batches = session.scalars(select(Batch).where(Batch.kitchen_id == home.id, Batch.code.in_(codes)))
+        since = {w.batch: (w.since, w.until) for w in told.waiting if w.batch}
+        forecasts = {b.code: (f, _hours(*since[b.code]), since[b.code][0]) for b in batches if (f := forecast_of(b)) is not None}
+        midnight = told.now.replace(hour=0, minute=0, second=0, microsecond=0).astimezone(UTC)
+        done = session.execute(
+            select(Done.uid, Step.name, Done.at_utc, Done.who)
+            .join(Step, Step.id == Done.step_id)
+            .where(Step.kitchen_id == home.id, Done.at_utc >= midnight, stands(Done))
+            .order_by(Done.at_utc.desc())
+            .limit(12)
+        )
+        return Ahead(_meal(session, home.id, at), forecasts, on, tuple((r.uid, r.name, r.at_utc, r.who) for r in done))
+
+
+def _goes_on(step: Step) -> bool:
+    hands: Sequence[Sequence[str]] = (step.said or {}).get("attended", ())
+    if not hands or step.planned_end_utc is None:
+        return False
+    return len(hands) > 1 or step.planned_end_utc - datetime.fromisoformat(hands[0][1]).astimezone(UTC) > GOES_ON
+
+
+def _hours(a: datetime, b: datetime) -> float:
+    return units.hours((b - a).total_seconds())
+
+
+def forecast_of(batch: Batch) -> Forecast | None:
+    """The forecast as it stood when the batch was laid in."""
+    said = batch.forecast or {}
+    dots = [h for h in said.get("quantiles_h", ()) if h is not None]
+    if len(dots) < 2:
+        return None
+    return Forecast(said.get("what", ""), dots[0], dots[len(dots) // 2], dots[-1], tuple(dots), basis=said.get("basis", ""))
+
+
+def _meal(session, kitchen: int, at: datetime) -> Meal | None:  # type: ignore[no-untyped-def]
+    rows = session.scalars(select(PlanTaken).where(PlanTaken.kitchen_id == kitchen).order_by(PlanTaken.id.desc()).limit(20))
+    found: dict[str, Meal] = {}
+    for row in rows:
+        told = row.content
+        if row.name not in found:
+            found[row.name] = Meal(row.name, datetime.fromisoformat(told["at"]), int(told["plates"]))
+    coming = [m for m in found.values() if m.at.astimezone(UTC) > at]
+    return min(coming, key=lambda m: m.at, default=None)
