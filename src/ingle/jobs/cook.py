@@ -22,6 +22,7 @@ from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict
 
 BOIL_C = 100.0
+DRIED_THROUGH = 0.35  # of the weight as vapour: beyond, no roast is left that the dried layer describes (whole roasted losses end there, USDA SR26)
 FINEST_S = 60.0  # between points of the curve that is judged, at most
 
 
@@ -226,6 +227,8 @@ def cautions_of(told: Heated, product: str) -> tuple[str, ...]:
 def missing(told: Heated) -> tuple[str, ...]:
     """Known uncertainty outside the numbers."""
     found = ["seams, bone and fat caps in the piece", "shrinkage, and heat that juice carries"]
+    if told.loss is not None and told.loss[1] > DRIED_THROUGH:
+        found.insert(0, f"drying through: {told.loss[1]:.0%} of the weight given off is more than this model knows, so the time is no more than an order of size")
     if told.loss is not None:
         found.append("drip, which sets in at about 65 C (Bengtsson 1976)")
     if any(s.kind == "rest" for s in told.stages):

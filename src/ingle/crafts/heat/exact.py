@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ingle.crafts.heat.joint import Joint, Sizes
 from ingle.crafts.heat.stage import LIQUID, Stage, fully_known
 from ingle.physics import series
-from ingle.physics.rootfind import find_root
+from ingle.physics.series_film import film_exposure_to
 from ingle.physics.shapes import Box, Cylinder, Shape, Slab, Sphere
 
 Floats = NDArray[np.float64]
@@ -48,18 +48,11 @@ def curves(joint: Joint, told: Sizes, stage: Stage, start_c: float, seconds: Flo
 
 def time_to_core(joint: Joint, told: Sizes, stage: Stage, start_c: float, core_c: float) -> float:
     """Seconds until the core is at a temperature; infinite where the air is not beyond it."""
+    k, rho, cp = _numbers(joint)
     air = stage.air_c + (stage.offset_c or 0.0)
-    left = (air - core_c) / (air - start_c)
-    if not 0.0 < left < 1.0:
-        return 0.0 if left >= 1.0 else math.inf
-    slow = _slow(joint, told, stage)
-    high = slow * (math.log(1.0 / left) + 3.0)
-
-    def above(t: Floats) -> Floats:
-        core = curves(joint, told, stage, start_c, t)[0]
-        return np.asarray((core - core_c) * (1.0 if air > start_c else -1.0))
-
-    return float(find_root(above, np.zeros(1), np.array([high]))[0])
+    if air == start_c:
+        return math.inf
+    return film_exposure_to(shape_of(told), (core_c - start_c) / (air - start_c), (stage.film or 0.0) / k) * rho * cp / k
 
 
 def probe_curve(joint: Joint, told: Sizes, stage: Stage, start_c: float, seconds: Floats, place: float) -> Floats:
@@ -80,13 +73,3 @@ def probe_curve(joint: Joint, told: Sizes, stage: Stage, start_c: float, seconds
 def _numbers(joint: Joint) -> tuple[float, float, float]:
     assert joint.conductivity is not None and joint.density is not None and joint.specific_heat is not None
     return joint.conductivity, joint.density, joint.specific_heat
-
-
-def _slow(joint: Joint, told: Sizes, stage: Stage) -> float:
-    """Time in which the slowest mode falls by e. [s]"""
-    k, rho, cp = _numbers(joint)
-    rate = 0.0
-    for kind, path in shape_of(told).factors:
-        root, _ = series.one_term(kind, (stage.film or 0.0) * path / k)
-        rate += float(root) ** 2 / path**2
-    return rho * cp / (k * rate)

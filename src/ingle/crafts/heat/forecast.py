@@ -98,7 +98,7 @@ def _gathered(
         if s.until_c is None:
             times.append(None)
             continue
-        hit = np.where(np.isnan(ended[i]), np.inf, ended[i] * stretch)
+        hit = _met_at(course.times, course.core, s.until_c + ZERO_CELSIUS_K, ended[i]) * stretch
         times.append(_band(hit, one.ends[i] if one.met[i] else np.inf))
     hot, hot_stage = _heating_end(stages, one.ends)
     mass = None if told.shape == "slab" or (told.shape == "cylinder" and told.length is None) else _mass(joint, body)
@@ -137,6 +137,20 @@ def _heating_end(stages: tuple[Stage, ...], ends: tuple[float, ...]) -> tuple[fl
     """When the last stage ends that is not for cooling, and its number; of a chill its end."""
     hot = [i for i, s in enumerate(stages) if s.kind not in COLD] or [len(stages) - 1]
     return ends[hot[-1]], hot[-1]
+
+
+def _met_at(times: Floats, core: Floats, goal: float, ended: Floats) -> Floats:
+    """When each member met a core: between the steps around the one at which it left the stage; infinite where it did not. [s]"""
+    told = np.where(np.isnan(ended), np.inf, ended)
+    row = np.clip(np.searchsorted(times, told), 1, times.size - 1)
+    for m in np.flatnonzero(np.isfinite(told)):
+        near = slice(max(int(row[m]) - 2, 0), min(int(row[m]) + 2, times.size))
+        t, c = times[near], core[near, m] - goal
+        turn = np.flatnonzero(c[:-1] * c[1:] <= 0.0)
+        if turn.size:
+            k = int(turn[0])
+            told[m] = t[k] if c[k] == c[k + 1] else t[k] - c[k] * (t[k + 1] - t[k]) / (c[k + 1] - c[k])
+    return told
 
 
 def _rows(times: Floats, ended: Floats) -> NDArray[np.intp]:

@@ -10,7 +10,7 @@ import click
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.stage import Stage
 from ingle.faces.cli import heat_options as opts
-from ingle.faces.cli.heat_words import show_chill
+from ingle.faces.cli.chill_words import show_chill
 from ingle.faces.cli.lines import put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.ground import units

@@ -1,4 +1,4 @@
-"""Cook and chill in 80 columns: a small picture, the numbers that were taken, verdicts, and last what matters most."""
+"""A cook in 80 columns: a small picture, the numbers that were taken, verdicts, and last what matters most."""
 
 from __future__ import annotations
 
@@ -13,14 +13,13 @@ from ingle.faces.cli.heat_options import stage_line
 from ingle.faces.cli.lines import bullet, coloured, number, put
 from ingle.faces.heat_strip import curve_strip
 from ingle.ground import tables, units
-from ingle.jobs.chill import ChillAnswer
 from ingle.jobs.cook import CookAnswer
 from ingle.jobs.heat_rows import slowest_words
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict
 
-_WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
-_COLOUR = {"near": "yellow", "over": "red"}
+WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
+COLOUR = {"near": "yellow", "over": "red"}
 _ORDER = {"cannot_say": 0, "within": 1, "near": 2, "over": 3}
 
 
@@ -39,19 +38,19 @@ def band_words(low: float, likely: float, high: float) -> str:
 def show_cook(answer: CookAnswer, no_color: bool) -> None:
     """The whole answer."""
     h = answer.heated
-    put(_head(h))
+    put(head(h))
     put("; ".join(stage_line(s) for s in h.stages) + f"; starts at {h.start_c:g} C", 0, 2)
     click.echo()
     click.echo(curve_strip(h.curves, h.ends, goal=answer.core_c))
     click.echo()
-    _taken(answer.assumed)
+    taken(answer.assumed)
     put("not in it: " + "; ".join(answer.not_in_it), 0, 2)
     for caution in answer.cautions:
         bullet(caution, "!")
     click.echo()
     _heat_verdicts(answer.lethality, coloured(no_color))
     if answer.cooling:
-        _cooling_rows(answer.cooling, coloured(no_color))
+        cooling_rows(answer.cooling, coloured(no_color))
     click.echo()
     if h.loss is not None:
         low, likely, high = (100.0 * v for v in h.loss)
@@ -75,42 +74,16 @@ def show_cook(answer: CookAnswer, no_color: bool) -> None:
             put(f"Core {answer.core_c:g} C ({slowest_words(h)}): {band_words(*answer.time_to_core)}.", 0, 2)
 
 
-def show_chill(answer: ChillAnswer, no_color: bool) -> None:
-    """The whole answer."""
-    h = answer.heated
-    if h is not None:
-        put(_head(h))
-        put("; ".join(stage_line(s) for s in h.stages) + f"; starts at {h.start_c:g} C all through", 0, 2)
-        click.echo()
-        click.echo(curve_strip(h.curves, h.ends))
-        click.echo()
-        _taken(answer.assumed)
-        put("not in it: " + "; ".join(answer.not_in_it), 0, 2)
-    elif answer.log is not None:
-        put(f"log from {answer.log.begun}, {answer.log.celsius.size} readings, {int(np.isnan(answer.log.celsius).sum())} lost")
-    for caution in answer.cautions:
-        bullet(caution, "!")
-    click.echo()
-    _cooling_rows(answer.stages, coloured(no_color))
-    if answer.remedies:
-        click.echo()
-        click.echo("What would be faster, each forecast by itself:")
-        for r in reversed(answer.remedies[:6]):
-            click.echo(f" {_WORD[r.level]:<10} core {r.core_at_2h_c:3.0f} C after 2 h")
-            put(r.act, 12, 12)
-    click.echo()
-    by = f", by {answer.strictest}" if answer.strictest else ""
-    put(f"All told: {_WORD[answer.level]}{by}.")
-
-
-def _head(h: Heated) -> str:
+def head(h: Heated) -> str:
+    """What was heated."""
     s = h.sizes
     size = [f"{units.millimetres(v):.0f}" for v in (s.length, s.width, s.thickness) if v is not None]
     mass = "" if h.mass_kg is None else f"{units.show_mass(units.grams(h.mass_kg))}, "
     return f"{h.joint.part}, {mass}{s.shape} {' x '.join(size)} mm"
 
 
-def _taken(assumed: Sequence[Assumed]) -> None:
+def taken(assumed: Sequence[Assumed]) -> None:
+    """What was taken in place of what was not said."""
     if not assumed:
         return
     click.echo("Taken, because it was not said:")
@@ -130,8 +103,8 @@ def _short(v: float) -> str:
 def _heat_verdicts(verdicts: Sequence[Verdict], colour: bool) -> None:
     click.echo("Heat at the slowest place, rule by rule:")
     for v in sorted(verdicts, key=lambda v: _ORDER[v.level]):
-        word = f"{_WORD[v.level]:<10}"
-        word = click.style(word, fg=_COLOUR.get(v.level)) if colour else word
+        word = f"{WORD[v.level]:<10}"
+        word = click.style(word, fg=COLOUR.get(v.level)) if colour else word
         value = "" if v.value is None or v.limit is None else _against(v)
         star = "  * strictest" if v.more.get("strictest") else ""
         click.echo(f" {word} {v.country:<5} {value}{star}")
@@ -148,11 +121,12 @@ def _against(v: Verdict) -> str:
     return f"{number(v.value or 0.0)} {unit}, at {'most' if most else 'least'} {number(v.limit or 0.0)} {unit}"
 
 
-def _cooling_rows(stages: Sequence[RuleStage], colour: bool) -> None:
+def cooling_rows(stages: Sequence[RuleStage], colour: bool) -> None:
+    """Stage by stage, rule by rule."""
     click.echo("Cooling, stage by stage (hours taken; hours allowed):")
     for s in stages:
-        word = f"{_WORD[s.level]:<10}"
-        word = click.style(word, fg=_COLOUR.get(s.level)) if colour else word
+        word = f"{WORD[s.level]:<10}"
+        word = click.style(word, fg=COLOUR.get(s.level)) if colour else word
         mark = " *" if s.strictest else ""
         click.echo(f" {word} {f'{s.rule} {s.segment}'[:26]:<26} {_between(s):<22} {_hours(s)}{mark}")
     left = dict.fromkeys(n for s in stages if s.level in ("within", "near", "cannot_say") for n in s.not_checked if not n.startswith("for "))
