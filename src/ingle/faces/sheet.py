@@ -112,7 +112,7 @@ def _block_mm(block: Block) -> float:
     return _BLOCK_MM + sum(map(_row_mm, block.rows))
 
 
-def _by_itself(plan: Plan, day: date) -> list[str]:
+def by_itself(plan: Plan, day: date) -> list[str]:
     """What goes on without hands at the end of the day, where, and until when: each said once."""
     parts = {p.key: p.short for p in plan.parts}
     going = [
@@ -122,7 +122,8 @@ def _by_itself(plan: Plan, day: date) -> list[str]:
     return list(dict.fromkeys(going))
 
 
-def _next_day(plan: Plan, day: date) -> str:
+def next_day(plan: Plan, day: date) -> str:
+    """The first thing hands do after this day, or the table."""
     after = next((e for e in events(plan) if e.start.date() > day), None)
     return (
         f"{day_month(after.start)} {clock(after.start)}: {after.verb}"
@@ -138,7 +139,7 @@ def day_html(plan: Plan, day: date) -> str:
         title=f"{long_day(day)}: {clean(plan.name)}", day=long_day(day), plan_name=clean(plan.name),
         meal=f"{day_month(plan.at).split(' ')[0]} {clock(plan.at)}", plates=plan.plates, to_go=to_go(day, plan.at.date()),
         pages=sides, of=len(sides), has_limits=any(b.limit for p in sides for k in p.blocks for r in k.rows for b in r.boxes),
-        by_itself=[tie(t) for t in _by_itself(plan, day)], next_day=tie(_next_day(plan, day)), number=plan.number,
+        by_itself=[tie(t) for t in by_itself(plan, day)], next_day=tie(next_day(plan, day)), number=plan.number,
         cooks=[clean(c) for c in plan.cooks], fonts=Markup(font_css()), text_face=Markup(TEXT_STACK), figure_face=Markup(FIGURE_STACK),
     )  # fmt: skip
 
@@ -181,8 +182,8 @@ def day_text(plan: Plan, day: date, width: int = 80, *, unicode: bool = False) -
                 put(box.label, " " * 8)
                 out.append((" " * 8 + drawn)[:width])
     out.append("-" * width)
-    if by_itself := _by_itself(plan, day):
-        put("By itself: " + "; ".join(by_itself) + ".", "", "  ")
-    put(f"Next: {_next_day(plan, day)}")
+    if going := by_itself(plan, day):
+        put("By itself: " + "; ".join(going) + ".", "", "  ")
+    put(f"Next: {next_day(plan, day)}")
     put(f"Plan {plan.number}")
     return "\n".join(line.rstrip() for line in out) + "\n"

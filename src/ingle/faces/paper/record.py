@@ -1,0 +1,145 @@
+"""The record for an inspector, and the recall sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+
+from ingle.faces.paper.day import stamp
+from ingle.faces.paper.press import Job
+from ingle.faces.paper.stock import paper
+from ingle.faces.words import clean, clock, day_month, tie
+from ingle.jobs.dossier import BatchRecord, Came, Deviated, Dossier, InstrumentRecord, Packed, Recall, Row, Was
+
+
+def record(told: Dossier, *, on: str = "a4", printed: datetime | None = None) -> Job:
+    """One lot or one month as one file: batches, deviations, instruments and limits; corrections stand where they were made."""
+    span = f"{_date(told.since)} to {_date(told.until)}" if told.since and told.until else ""
+    rules = ", ".join(r.upper() for r in told.rules) or "none named: the strictest"
+    open_ = sum(not d.closed and not d.withdrawn for d in _all_deviations(told))
+    facts = [
+        ["Kitchen", clean(told.kitchen)], ["rules of", rules], ["use", "own table" if told.use == "table" else "sale"], ["batches", str(len(told.batches))],
+        ["entries", str(sum(len(b.rows) for b in told.batches) + len(told.kitchen_rows))],
+        ["deviations", f"{len(_all_deviations(told))}, {open_} open"], *([["time", span]] if span else []),
+    ]  # fmt: skip
+    data = {
+        "paper": paper(on).as_list(wide=True), "kitchen": clean(told.kitchen), "made": f"ingle {told.version}" if told.version else "ingle",
+        "printed": stamp(printed), "facts": facts, "batches": [_batch(b) for b in told.batches],
+        "short": [_short(b) for b in told.batches] if len(told.batches) > 1 else [], "kitchen_rows": [_row(r) for r in told.kitchen_rows],
+        "kitchen_deviations": [_deviated(d) for d in told.kitchen_deviations], "instruments": [_instrument(t) for t in told.instruments],
+        "limits": [
+            {"title": clean(x.title), "limit": tie(x.limit), "clause": clean(x.clause), "source": clean(x.source), "sure": x.sure,
+             "read_on": _date(x.read_on), "doubt": clean(x.doubt)} for x in told.limits
+        ],
+        "plan": ", ".join(dict.fromkeys(clean(b.plan) for b in told.batches if b.plan)), "not_in_it": "; ".join(map(clean, told.not_in_it)),
+    }  # fmt: skip
+    return Job("record", f"Record: {told.title}", data, printed)
+
+
+def _all_deviations(told: Dossier) -> list[Deviated]:
+    own = [d for b in told.batches for d in (*b.deviations, *(d for r in b.rows for d in r.deviations))]
+    return [*own, *told.kitchen_deviations, *(d for r in told.kitchen_rows for d in r.deviations)]
+
+
+def _date(at: date | None) -> str:
+    return "" if at is None else f"{at.day} {day_month(at).rpartition(' ')[2]} {at.year}"
+
+
+def _moment(at: datetime | None) -> str:
+    return "" if at is None else f"{day_month(at)} {at.year}, {clock(at)}"
+
+
+def _batch(b: BatchRecord) -> dict[str, Any]:
+    facts = [
+        ["state", b.state], ["begun", _moment(b.began)], *([["ended", _moment(b.ended)]] if b.ended else []),
+        *([["use by", _date(b.use_by)]] if b.use_by else []), *([["plan", clean(b.plan)]] if b.plan else []), *([["note", clean(b.note)]] if b.note else []),
+    ]  # fmt: skip
+    return {
+        "code": clean(b.code), "name": clean(b.name), "facts": facts, "came": [_came(c) for c in b.came], "rows": [_row(r) for r in b.rows],
+        "deviations": [_deviated(d) for d in b.deviations], "packed": [_packed(p) for p in b.packed],
+    }  # fmt: skip
+
+
+def _short(b: BatchRecord) -> dict[str, str]:
+    devs = [*b.deviations, *(d for r in b.rows for d in r.deviations)]
+    still = sum(not d.closed and not d.withdrawn for d in devs)
+    return {
+        "code": clean(b.code), "name": clean(b.name), "state": b.state, "span": f"{_date(b.began)}{' to ' + _date(b.ended) if b.ended else ', going'}",
+        "readings": str(len(b.rows)), "over": str(sum(r.level == "over" and not r.withdrawn for r in b.rows)),
+        "deviations": f"{len(devs)}, {still} open" if devs else "none", "packs": str(sum(p.made for p in b.packed)) if b.packed else "none",
+    }  # fmt: skip
+
+
+def _came(c: Came) -> dict[str, str]:
+    return {
+        "code": clean(c.code), "name": clean(c.name), "amount": tie(c.amount), "supplier": clean(c.supplier), "supplier_code": clean(c.supplier_code),
+        "received": _date(c.received), "use_by": _date(c.use_by),
+    }  # fmt: skip
+
+
+def _packed(p: Packed) -> dict[str, str]:
+    handed = "; ".join(f"{clean(to)}{' (' + clean(c) + ')' if c else ''}: {n}, {_date(at)}" for to, c, n, at in p.handed)
+    return {
+        "code": clean(p.code), "name": clean(p.name), "made": str(p.made), "net": tie(p.net), "left": str(p.left), "use_by": _date(p.use_by), "handed": handed,
+    }  # fmt: skip
+
+
+def _was(w: Was) -> dict[str, str]:
+    return {"value": tie(w.value), "who": clean(w.who), "written": _moment(w.written), "why": clean(w.why)}
+
+
+def _row(r: Row) -> dict[str, Any]:
+    return {
+        "day": f"{day_month(r.at)} {r.at.year}", "clock": clock(r.at), "entered": _moment(r.entered), "step": clean(r.step), "thing": clean(r.thing),
+        "what": clean(r.what), "how": tie(r.how), "value": tie(r.value), "limit": tie(r.limit), "clause": clean(r.clause), "level": r.level,
+        "who": clean(r.who), "act": tie(r.act), "was": [_was(w) for w in r.was], "withdrawn": r.withdrawn,
+        "deviations": [_deviated(d) for d in r.deviations], "not_checked": "; ".join(map(clean, r.not_checked)),
+    }  # fmt: skip
+
+
+def _deviated(d: Deviated) -> dict[str, Any]:
+    stop = lambda t: clean(t).rstrip(".")  # noqa: E731
+    return {
+        "at": _moment(d.at), "level": d.level, "what": stop(d.what), "act": tie(stop(d.act)), "who": clean(d.who), "cause": stop(d.cause), "value": tie(d.value),
+        "limit": tie(d.limit), "clause": clean(d.clause), "until": _moment(d.until), "deadline": _moment(d.deadline), "closed": d.closed,
+        "withdrawn": d.withdrawn,
+        "actions": [
+            {"at": _moment(a.at), "act": tie(stop(a.act)), "who": clean(a.who), "cause": stop(a.cause), "control": stop(a.control),
+             "prevention": stop(a.prevention), "product": clean(a.product), "closes": a.closes} for a in d.actions
+        ],
+    }  # fmt: skip
+
+
+def _instrument(t: InstrumentRecord) -> dict[str, Any]:
+    return {
+        "name": clean(t.name), "kind": ", ".join(clean(x) for x in (t.kind, t.serial) if x), "in_use": t.in_use,
+        "shows": ", ".join(tie(x) for x in (t.resolution, t.place) if x),
+        "checks": [
+            {"at": _moment(c.at), "reference": clean(c.reference), "expected": tie(c.expected), "found": tie(c.found), "tolerance": tie(f"\u00b1 {c.tolerance}"),
+             "within": c.within, "who": clean(c.who), "act": clean(c.act), "was": [_was(w) for w in c.was]} for c in t.checks
+        ],
+    }  # fmt: skip
+
+
+def recall_sheet(told: Recall, *, on: str = "a4", printed: datetime | None = None) -> Job:
+    """Who has it, what is left, where it came from, with boxes for what comes back."""
+    out = sum(n for p in told.packs for _, _, n, _ in p.handed)
+    people = len({to for p in told.packs for to, _, _, _ in p.handed})
+    handed = [
+        {"to": clean(to), "contact": clean(c), "pack": clean(p.code), "count": str(n), "at": _moment(at)} for p in told.packs for to, c, n, at in p.handed
+    ]
+    name = lambda seq: [f"{clean(c.code)} {clean(c.name)}" for c in seq]  # noqa: E731
+    data = {
+        "paper": paper(on).as_list(wide=True), "kitchen": clean(told.kitchen), "code": clean(told.code), "name": clean(told.name), "why": clean(told.why),
+        "made": "ingle", "printed": stamp(printed), "made_packs": str(sum(p.made for p in told.packs)), "left": str(sum(p.left for p in told.packs)),
+        "out": str(out), "people": "nobody" if not people else "1 taker" if people == 1 else f"{people} takers",
+        "hold": [f"{clean(p.code)}: {p.left} of {p.made}" for p in told.packs if p.left], "loose": name(told.loose), "handed": handed,
+        "packs": [_packed(p) for p in told.packs], "through": name(_not(told.through, told.loose)), "lots": [_came(c) for c in told.lots],
+    }  # fmt: skip
+    return Job("recall", f"Recall: {told.code}", data, printed)
+
+
+def _not(many: Sequence[Came], but: Sequence[Came]) -> list[Came]:
+    codes = {c.code for c in but}
+    return [c for c in many if c.code not in codes]

@@ -1,0 +1,159 @@
+"""Tags for pieces and jars on a 62 mm roll."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from ingle.faces.grains import bin_hours, grains
+from ingle.faces.paper.press import Job, runs
+from ingle.faces.words import amount, clean, clock, day, day_month, is_floor, ready_words, tie, with_unit
+from ingle.ground.errors import BadBrief
+from ingle.ground.things import Forecast
+from ingle.planning.plan import Plan, PlanStep, Weighing
+
+BOXES = (("pulled", ":"), ("weight", "g"), ("who", ""))
+
+
+@dataclass(frozen=True)
+class PieceTag:
+    """What hangs on one piece, or on the box of several."""
+
+    name: str
+    green_weight_g: float
+    lot: str = ""  # "" = a line to write it on
+    pull: datetime | None = None
+    started: datetime | None = None
+    forecast: Forecast | None = None  # counted from ``started``
+    ready: tuple[datetime, datetime, datetime] | None = None
+    expected_g: tuple[float, float] | None = None
+    dose: str = ""  # "salt 29.4 g, curing salt 2.6 g"
+    limit: str = ""  # "nitrite 118, at most 150 mg/kg: 08.3.1"
+
+
+@dataclass(frozen=True)
+class JarTag:
+    """What stands on a jar or box."""
+
+    name: str
+    lot: str = ""
+    made: date | None = None
+    use_by: date | None = None
+    amount_g: float | None = None
+    keep: str = ""
+    allergens: tuple[str, ...] = ()
+
+
+def piece_tags(tags: Sequence[PieceTag], *, printed: datetime | None = None) -> Job:
+    """One tag a piece, 62 x 90 mm."""
+    _some(tags)
+    return Job("tag", f"Tags: {', '.join(t.lot or t.name for t in tags)}", {"tags": [_piece(t) for t in tags]}, printed)
+
+
+def jar_tags(tags: Sequence[JarTag], *, printed: datetime | None = None) -> Job:
+    """One tag a jar, 62 x 40 mm."""
+    _some(tags)
+    return Job("jar", f"Jar tags: {', '.join(t.lot or t.name for t in tags)}", {"tags": [_jar(t) for t in tags]}, printed)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _some(tags: Sequence[object]) -> None:
+    if not tags:
+        raise BadBrief("there is nothing to hang a tag on.", field="tags", value="none", remedy="Name a piece, or a plan with a cure in it.")
+
+
+def _piece(tag: PieceTag) -> dict[str, Any]:
+    told = f"green {amount(tag.green_weight_g, 'g')}"
+    if tag.expected_g:
+        low, high = tag.expected_g
+        unit = "kg" if high >= 999.5 else "g"
+        shown = [f"{x / 1000:.2f}" if unit == "kg" else f"{x:.0f}" for x in (low, high)]
+        told += f", expected {shown[0]} to {shown[1]} {unit}"
+    act = [f"Pull {day(tag.pull)}", clock(tag.pull)] if tag.pull else ["Pull", ""]
+    unit = "kg" if tag.green_weight_g >= 999.5 else "g"
+    return {
+        "lot": clean(tag.lot), "name": _capital(clean(tag.name)), "act": act, "grains": _grains(tag), "wait": ready_words(tag.ready) if tag.ready else "",
+        "weight": runs(told), "boxes": [{"label": name, "unit": unit if u == "g" else u} for name, u in BOXES],
+        "dose": tie("; ".join(x for x in (clean(tag.dose), clean(tag.limit)) if x)),
+    }  # fmt: skip
+
+
+def _grains(tag: PieceTag) -> dict[str, Any] | None:
+    """Dots along a line from before the earliest to past the latest, the planned pull marked below."""
+    told = tag.forecast
+    if told is None or tag.started is None or not told.quantiles_h:
+        return None
+    pull = None if tag.pull is None else (tag.pull.timestamp() - tag.started.timestamp()) / 3600
+    dots = grains(told, pull)
+    wide = bin_hours(told)
+    ends = [told.earliest_h, told.latest_h, *(d.at_h for d in dots)]
+    low, high = min(ends) - wide, max(ends) + wide
+    x = lambda h: round(min(1.0, max(0.0, (h - low) / (high - low))), 4)  # noqa: E731
+    stack: dict[int, int] = {}
+    placed = []
+    for d in dots:  # 40 places on 52 mm: dots of 1.1 mm stand beside each other, not over
+        place = round(x(d.at_h) * 40)
+        placed.append({"x": place / 40, "up": stack.get(place, 0), "before": d.before})
+        stack[place] = stack.get(place, 0) + 1
+    ready = tag.ready
+    words = f"Ready {day(ready[0])} to {day(ready[2])}, likely {day(ready[1])}" if ready else ""
+    if pull is not None:
+        count = f"{sum(d.before for d in dots)} of {len(dots)} before"
+        words = f"{words}: {count}" if words else count
+    return {
+        "dots": placed, "early": x(told.earliest_h), "likely": x(told.likely_h), "late": x(told.latest_h), "pull": None if pull is None else x(pull),
+        "words": words,
+    }  # fmt: skip
+
+
+def _jar(tag: JarTag) -> dict[str, Any]:
+    lines = [["made", day_month(tag.made) if tag.made else ""], ["eat by", day_month(tag.use_by) if tag.use_by else ""]]
+    foot = "; ".join(x for x in (
+        amount(tag.amount_g, "g") if tag.amount_g else "", clean(tag.keep), f"holds {', '.join(map(clean, tag.allergens))}" if tag.allergens else "",
+    ) if x)  # fmt: skip
+    return {"name": clean(tag.name), "lot": clean(tag.lot), "lines": lines, "foot": runs(foot)}
+
+
+# -- from a plan -------------------------------------------------------------------------------------------------------
+
+
+def tags_of(plan: Plan, lots: Sequence[str] = ()) -> list[PieceTag]:
+    """A tag for each mix the plan weighs, with the cure it lies in; ``lots`` are taken in the same order."""
+    found = []
+    for i, weighing in enumerate(plan.weighings):
+        step = _cure_of(plan, weighing)
+        lot = lots[i] if i < len(lots) else ""
+        found.append(PieceTag(
+            weighing.piece, weighing.green_weight_g, lot, step.end if step else None, step.start if step else None,
+            step.forecast if step else None, step.ready if step else None, dose=_dose(weighing), limit=_limit(plan, weighing),
+        ))  # fmt: skip
+    return found
+
+
+def _cure_of(plan: Plan, weighing: Weighing) -> PlanStep | None:
+    own = [w for w in plan.weighings if w.part == weighing.part]
+    steps = [s for s in plan.steps if s.part == weighing.part and s.ready and s.kind == "waits"]
+    return steps[own.index(weighing)] if len(steps) == len(own) else steps[0] if steps else None
+
+
+def _dose(weighing: Weighing) -> str:
+    digits = 1 if weighing.step_g < 1 else 0
+    names = {"curing_salt": "curing salt"}
+    return ", ".join(f"{names.get(k, k)} {g:.{digits}f} g" for k, g in weighing.grams.items() if g)
+
+
+def _limit(plan: Plan, weighing: Weighing) -> str:
+    """The ingoing nitrite beside the strictest line that judged it."""
+    judged = [
+        v for v in plan.verdicts
+        if v.more.get("part") == weighing.part and v.unit == "mg/kg" and v.limit is not None and v.value is not None and not is_floor(v)
+    ]  # fmt: skip
+    if not judged:
+        return f"salt {weighing.salt_per_green_weight * 100:.2f} % of green weight, nitrite {weighing.nitrite_mg_per_kg:.0f} mg/kg"
+    line = min(judged, key=lambda v: v.limit or 0.0)
+    return f"nitrite {weighing.nitrite_mg_per_kg:.0f}, at most {with_unit(line.limit or 0.0, line.unit)}, {line.clause}"

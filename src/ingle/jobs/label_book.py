@@ -1,0 +1,101 @@
+"""A pack's facts from the notebook: what went into its batches, as it was weighed in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from ingle.crafts.cure.mix import curing_salt
+from ingle.ground.errors import BadBrief
+from ingle.jobs.batch_facts import facts_of
+from ingle.jobs.label import Ingredient, Pack
+from ingle.jobs.label_file import salt_of
+from ingle.notebook import kitchens
+from ingle.notebook.models import Batch, Kitchen, Link, Lot, Piece, Traced
+from ingle.notebook.models import Pack as PackRow
+from ingle.notebook.rows import stands
+from ingle.notebook.store import Notebook
+
+_NOTHING = {"fat": 0.0, "saturates": 0.0, "carbohydrate": 0.0, "sugars": 0.0, "fibre": 0.0, "protein": 0.0}
+
+
+def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int, str]:
+    """The facts of a pack, how many were made, and the country whose rules the kitchen follows ("" = several, or none named).
+
+    ``label`` of the pack may hold ``operator``, ``exempt``, ``area_cm2``, ``finished_g`` and ``per_100g`` (ingredient to
+    nutrients [g]).
+
+    Raises
+    ------
+    BadBrief
+        Something went in whose amount was not written: its place in the list is not known.
+    """
+    with notebook.look() as session:
+        row: PackRow = kitchens.traced(session, code, ("pack",))
+        home = session.get_one(Kitchen, row.kitchen_id)
+        said: dict[str, Any] = row.label
+        known: dict[str, dict[str, float]] = said.get("per_100g", {})
+        found = [
+            Ingredient(name, grams, allergens, known.get(name, _of_salt(name, strength)), strength)
+            for batch in _batches(session, row) for name, grams, allergens, strength in _went_in(session, batch)
+        ]  # fmt: skip
+        day, kind = (row.use_by, "use_by") if row.use_by else (row.best_before, "best_before")
+        facts = Pack(
+            row.name, row.code, row.net_weight_g, tuple(found), day, kind, kitchens.local(home, row.at_utc), row.storage,
+            str(said.get("operator", "")), said.get("finished_g"), float(said.get("area_cm2", 200.0)), str(said.get("exempt", "")), link,
+        )  # fmt: skip
+        return facts, row.count, home.rules[0] if len(home.rules) == 1 else ""
+
+
+def _batches(session: Session, pack: PackRow) -> list[Batch]:
+    asked = select(Batch).join(Link, Link.from_id == Batch.id).where(Link.to_id == pack.id, stands(Link)).order_by(Batch.id)
+    return list(session.scalars(asked))
+
+
+def _went_in(session: Session, batch: Batch) -> list[tuple[str, float, tuple[str, ...], float | None]]:
+    """Name, grams, allergens, and nitrite of a curing salt, of all that went into a batch."""
+    (facts,) = facts_of(session, [batch])
+    told: list[tuple[str, float, tuple[str, ...], float | None]] = []
+    for piece in facts.pieces:
+        lot = _lot_of(session, piece)
+        told.append((lot.item if lot else piece.name, piece.green_weight_g, tuple(lot.allergens) if lot else (), None))
+    dosed = {d.lot_id for d in facts.doses}
+    for dose in facts.doses:
+        name, _, strength = dose.item.partition("@")
+        lot = session.get(Lot, dose.lot_id) if dose.lot_id else None
+        nitrite = curing_salt(strength).nitrite if strength else None
+        if dose.weighed_g > 0:
+            told.append((name.replace("-", " "), dose.weighed_g, tuple(lot.allergens) if lot else (), nitrite))
+    for source, way in _straight_in(session, batch):
+        if isinstance(source, Piece) or source.id in dosed:
+            continue
+        if way.amount_g is None:
+            raise BadBrief(
+                f"How much of {source.name} ({source.code}) went into {batch.code} is not written: its place in the list is not known.",
+                field="ingredients", value=source.code, limit="an amount", remedy="Write the amount with the link, or print from a label file.",
+            )  # fmt: skip
+        if isinstance(source, Batch):
+            inner = _went_in(session, source)
+            whole = sum(g for _, g, _, _ in inner)
+            told += [(n, g * way.amount_g / whole, a, s) for n, g, a, s in inner] if whole else [(source.name, way.amount_g, (), None)]
+        else:
+            allergens = tuple(source.allergens) if isinstance(source, Lot) else ()
+            told.append((source.item if isinstance(source, Lot) else source.name, way.amount_g, allergens, None))
+    return told
+
+
+def _straight_in(session: Session, batch: Batch) -> list[tuple[Traced, Link]]:
+    ways = session.scalars(select(Link).where(Link.to_id == batch.id, stands(Link)).order_by(Link.id))
+    return [(session.get_one(Traced, w.from_id), w) for w in ways]
+
+
+def _lot_of(session: Session, piece: Piece) -> Lot | None:
+    asked = select(Lot).join(Link, Link.from_id == Lot.id).where(Link.to_id == piece.id, stands(Link)).order_by(Lot.id)
+    return session.scalars(asked).first()
+
+
+def _of_salt(name: str, strength: float | None) -> dict[str, float] | None:
+    """Salt and curing salt by their chemistry; others are not known here."""
+    return {**_NOTHING, "salt": salt_of(strength or 0.0)} if strength is not None or name == "salt" else None

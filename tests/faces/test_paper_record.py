@@ -1,0 +1,118 @@
+"""The record and the recall sheet: what the notebook holds is on the paper, corrections beside what they correct."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime
+
+import pytest
+from tests.faces.paper_pages import Printed
+from tests.faces.sample_book import fill
+
+from ingle.faces.paper import press
+from ingle.faces.paper.labels import pack_labels
+from ingle.faces.paper.record import recall_sheet, record
+from ingle.ground.errors import BadBrief
+from ingle.jobs import dossier_read
+from ingle.jobs.label import label
+from ingle.jobs.label_book import pack_of
+from ingle.notebook.store import open_notebook
+
+PRINTED = datetime(2024, 12, 2, 9, 30)
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    with open_notebook(str(tmp_path_factory.mktemp("book") / "book"), create=True) as notebook:
+        yield notebook, fill(notebook)
+
+
+@pytest.fixture(scope="module")
+def lot(book):
+    return dossier_read.of_lot(book[0], book[1]["lot"])
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_record_of_a_lot_holds_every_row_limit_deviation_and_act(lot, paper):
+    sheet = Printed(record(lot, on=paper, printed=PRINTED))
+    told = sheet.text.replace("\u00a0", " ")
+    assert sheet.size_mm()[0] > sheet.size_mm()[1]
+    for words in (
+        "FH-IN-241102-A", "Oakmere Farm", "OM-2231", "118 mg/kg", "at most 150 mg/kg", "not checked: what smoke adds", "7.8 °C", "at most 5 °C",
+        "FDA Food Code", "over the line", "within", "Deviation, today:", "Corrective action", "Cause found: door left ajar", "Control: 3.9 °C after 2 h",
+        "a hook on the door", "Food: kept", "Closed.", "1.2845 kg; even, mild", "Mill Lane stall", "101 g", "± 0.2 g", "outside: taken out of use",
+        "Limits as they were in force", "Review", "memory", "quoted", "going to done", "curing salt, 6.25 %", "printed Mon 2 Dec 2024, 09:30", "page 1 of",
+    ):  # fmt: skip
+        assert words in told or words.replace(" ", "") in sheet.letters.replace("\u00a0", ""), words
+    for i in range(len(sheet.pages)):
+        assert 0.005 < sheet.ink(i) < 0.4 and sheet.inside(12, 12, 12, 4, i)
+    assert min(s for i in range(len(sheet.pages)) for s in sheet.sizes(i)) >= 1.9  # the question mark in a silhouette
+
+
+def test_a_correction_stands_beside_what_it_corrects_and_both_can_be_read(lot):
+    row = next(r for r in lot.batches[0].rows if r.value == "4.6 °C")
+    assert [(w.value, w.who) for w in row.was] == [("46 °C", "CD")] and "by AB: the point was missed" in row.was[0].why and row.who == "AB"
+    sheet = Printed(record(lot))
+    assert "46°C" in sheet.letters and "4.6°C" in sheet.letters and "thepointwasmissed" in sheet.letters
+    struck = next(c for p in sheet.pages for c in p.chars if c["text"] == "4")
+    page = next(p for p in sheet.pages if "46" in (p.extract_text() or ""))
+    at = next(w for w in page.extract_words() if w["text"].startswith("46"))
+    assert any(ln["x0"] <= at["x0"] + 1 and ln["x1"] >= at["x0"] + 3 and at["top"] < ln["top"] < at["bottom"] for ln in page.lines), struck
+    gone = next(r for r in lot.batches[0].rows if r.withdrawn)
+    assert gone.was[0].value == "13.3 g" and "withdrawn" in sheet.letters
+
+
+def test_late_entries_say_when_they_were_written(lot):
+    dosed = next(r for r in lot.batches[0].rows if "weighed in: salt" in r.what)
+    assert dosed.entered is not None and dosed.entered.year >= 2025 and dosed.limit == "planned 29.4 g"
+
+
+def test_a_month_holds_the_kitchens_own_readings_and_the_instruments_of_the_time(book):
+    told = dossier_read.of_month(book[0], date(2024, 11, 1))
+    assert told.title == "November 2024" and [b.code for b in told.batches] == [book[1]["batch"]]
+    assert [r.value for r in told.kitchen_rows] == ["3.8 °C"] and {t.name for t in told.instruments} == {"probe", "scale 0.1 g"}
+    assert [c.within for t in told.instruments for c in t.checks] == [False, True]
+    empty = dossier_read.of_month(book[0], date(2024, 12, 1))
+    assert not empty.batches and [len(t.checks) for t in empty.instruments] == [1, 1]  # the last check before it
+    assert "No batch was going in this time." in Printed(record(empty)).text
+
+
+def test_the_recall_sheet_counts_what_went_where(book):
+    notebook, codes = book
+    told = dossier_read.recall(notebook, codes["lot"], "supplier's notice")
+    sheet = Printed(recall_sheet(told, printed=PRINTED))
+    assert "6 packs made, 2 left here, 4 handed out to 2 takers" in sheet.text and "01632 960 001" in sheet.text
+    assert "supplier's notice" in sheet.text and "OM-2231" in sheet.text and codes["pack"] in sheet.text
+    pens = [r for r in sheet.rects() if abs(r[1] - 9) < 0.1 and r[0] > 11]
+    assert len(pens) == 3 * 2
+    assert dossier_read.recall(notebook, codes["pack"]).lots == told.lots
+
+
+def test_a_pack_of_the_notebook_becomes_a_label(book):
+    notebook, codes = book
+    pack, count, country = pack_of(notebook, codes["pack"], link="http://192.168.1.20:8000/c/X")
+    assert count == 6 and country == "gb" and [i.name for i in pack.ingredients] == ["pork collar", "salt", "curing salt"]
+    assert [i.grams for i in pack.ingredients] == [1380, 29.4, 2.6] and pack.ingredients[2].curing_salt == 0.0625
+    sheet = Printed(pack_labels([(label(pack, home=True), count)]))
+    assert sheet.codes() == ["http://192.168.1.20:8000/c/X"] * 6 and "180 g" in sheet.text
+    with pytest.raises(BadBrief, match="operator"):
+        label(pack, country)
+
+
+def test_markup_in_notes_and_names_prints_as_it_is(lot):
+    text = "#panic() $x$ *b* _i_ @r <l> \\e"
+    batch = lot.batches[0]
+    bad = replace(lot, title=text, kitchen=text, batches=(replace(batch, name=text, note=text, rows=(replace(batch.rows[0], what=text, value=text, act=text),)),))
+    assert Printed(record(bad)).letters.count(text.replace(" ", "")) >= 6
+
+
+def test_two_hundred_rows_repeat_their_head_and_stay_whole(lot):
+    batch = lot.batches[0]
+    sheet = Printed(record(replace(lot, batches=(replace(batch, rows=batch.rows * 22),))))
+    tables = [p for p in sheet.pages if "critical limit, clause" in (p.extract_text() or "")]
+    assert len(tables) >= 15 and len(sheet.pages) < 60
+    assert f"page 2 of {len(sheet.pages)}" in sheet.text
+
+
+def test_the_same_record_gives_the_same_bytes(lot):
+    assert press.pdf(record(lot)) == press.pdf(record(lot))
