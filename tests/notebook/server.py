@@ -48,11 +48,11 @@ class Server:
         """A connection outside of any test's database."""
         return psycopg.connect(host=str(self.home), user="ingle", dbname="postgres", autocommit=True)
 
-    def database(self) -> str:
-        """Address of a fresh, empty database."""
+    def database(self, like: str = "template1") -> str:
+        """Address of a fresh database: empty, or like another that nobody is in."""
         name = f"kitchen{next(self.made)}"
         with self.admin() as admin:
-            admin.execute(f"CREATE DATABASE {name}")
+            admin.execute(f"CREATE DATABASE {name} TEMPLATE {like.rpartition('@/')[2].partition('?')[0]}")
         return f"postgresql://ingle@/{name}?host={self.home}"
 
     def cut(self, url: str) -> int:

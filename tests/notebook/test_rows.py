@@ -54,38 +54,27 @@ def test_one_uuid_never_stands_for_two_things(book):
         r.reading(book, made.batch.code, uid="12", weight_g=1313.0)
 
 
-@pytest.mark.parametrize("table", sorted(t.name for t in tables()))
 @pytest.mark.parametrize("verb", ["update", "delete", "replace", "truncate"])
-def test_the_database_itself_refuses(filled, table, verb):
+def test_the_database_itself_refuses(filled, verb):
     """Whatever program speaks to it: a row of the record is not changed, and no row at all is taken away."""
-    book = filled
-    sqlite = book.engine.dialect.name == "sqlite"
-    with book.look() as session:
-        has_rows = session.execute(text(f"SELECT 1 FROM {table} LIMIT 1")).first() is not None
-    if not has_rows and not (verb == "truncate" and not sqlite):
-        assert table in ("judged", "log_file", "log_probe", "plan_taken", "step", "done")  # held by the tests of plans and logs
-        return
-    said = {
-        "update": f"UPDATE {table} SET id = id",
-        "delete": f"DELETE FROM {table}",
-        "replace": f"REPLACE INTO {table} SELECT * FROM {table}" if sqlite else f"DELETE FROM ONLY {table} WHERE id > 0",
-        "truncate": f"DELETE FROM {table}" if sqlite else f"TRUNCATE {table} CASCADE",
-    }[verb]
-    allowed = table == "about" or (verb == "update" and table in MUTABLE)
-    if allowed:
-        return
-    with pytest.raises(NotebookError, match=r"only added|never taken away|constraint"):
-        book.write(lambda s: s.execute(text(said)))
-
-
-@pytest.fixture(scope="module", params=["sqlite", "postgresql"])
-def filled(request, tmp_path_factory):
-    from ingle.notebook.store import open_notebook  # one notebook for all tables and verbs
-
-    place = tmp_path_factory.mktemp("n") / "f.notebook" if request.param == "sqlite" else request.getfixturevalue("server").database()
-    with open_notebook(place) as made:
-        fill(made)
-        yield made
+    sqlite = filled.engine.dialect.name == "sqlite"
+    empty = set()
+    for table in (t.name for t in tables() if t.name != "about"):
+        with filled.look() as session:
+            if session.execute(text(f"SELECT 1 FROM {table} LIMIT 1")).first() is None and not (verb == "truncate" and not sqlite):
+                empty.add(table)
+                continue
+        said = {
+            "update": f"UPDATE {table} SET id = id",
+            "delete": f"DELETE FROM {table}",
+            "replace": f"REPLACE INTO {table} SELECT * FROM {table}" if sqlite else f"DELETE FROM ONLY {table} WHERE id > 0",
+            "truncate": f"DELETE FROM {table}" if sqlite else f"TRUNCATE {table} CASCADE",
+        }[verb]
+        if verb == "update" and table in MUTABLE:
+            continue
+        with pytest.raises(NotebookError, match=r"only added|never taken away"):
+            filled.write(lambda s, said=said: s.execute(text(said)))
+    assert empty <= {"judged", "log_file", "log_probe", "plan_taken", "step", "done"}  # filled by the tests of plans and logs
 
 
 def test_every_table_is_either_guarded_or_named_here():
@@ -151,21 +140,20 @@ def test_times_come_back_in_utc_with_the_zone_beside(book):
         r.reading(book, made.batch.code, weight_g=1.0, at=datetime.now(UTC) + timedelta(days=3))
 
 
-@pytest.mark.parametrize(
-    ("given", "field"),
-    [
-        ({"weight_g": -1.0}, "weight"), ({"weight_g": float("nan")}, "weight"), ({"ph": 15.0}, "ph"), ({"water_activity": 1.2}, "water"),
-        ({"temperature_c": 1e9}, "temperature"), ({"note": "x" * 5000}, "note"), ({"note": "a\x00b"}, "note"), ({"note": "\ud800"}, "note"),
-        ({"weight": 5.0}, "reading"), ({}, "reading"), ({"photo": b"GIF89a"}, "photo"), ({"photo": b""}, "photo"), ({"weight_g": "1"}, "weight"),
-    ],
-)  # fmt: skip
-def test_what_cannot_be_is_refused_and_nothing_is_stored(book, given, field):
-    k.begin(book, "Fernhollow", zone="Europe/London")
-    batch = k.lay_in(book, "x", part="x", craft="cure")
-    with pytest.raises((BadBrief, OutOfRange)) as why:
-        r.reading(book, batch.code, **given)
-    assert why.value.field == field
-    assert count(book, Reading) == 0
+WRONG = [
+    ({"weight_g": -1.0}, "weight"), ({"weight_g": float("nan")}, "weight"), ({"ph": 15.0}, "ph"), ({"water_activity": 1.2}, "water"),
+    ({"temperature_c": 1e9}, "temperature"), ({"note": "x" * 5000}, "note"), ({"note": "a\x00b"}, "note"), ({"note": "\ud800"}, "note"),
+    ({"weight": 5.0}, "reading"), ({}, "reading"), ({"photo": b"GIF89a"}, "photo"), ({"photo": b""}, "photo"), ({"weight_g": "1"}, "weight"),
+]  # fmt: skip
+
+
+def test_what_cannot_be_is_refused_and_nothing_is_stored(filled):
+    have = count(filled, Reading)
+    for given, field in WRONG:
+        with pytest.raises((BadBrief, OutOfRange)) as why:
+            r.reading(filled, "FH-261104-A", **given)
+        assert why.value.field == field
+    assert count(filled, Reading) == have
 
 
 def test_packs_that_are_left_are_counted(book):

@@ -68,7 +68,7 @@ def export_csv(notebook: Notebook, to: Path) -> Path:
         with notebook.look() as session:
             for table in tables():
                 with (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as out:
-                    sheet = csv.writer(out, lineterminator="\n")
+                    sheet = csv.writer(out, lineterminator="\r\n")  # RFC 4180; a lone return in a note is then quoted
                     sheet.writerow([c.name for c in table.columns])
                     sheet.writerows([cells.to_cell(c, row[c.name]) for c in table.columns] for row in rows(session, table))
         (folder / SHEET).write_text(
@@ -128,7 +128,6 @@ def copy_logs(source: Path, into: Path) -> int:
 
 def import_into(notebook: Notebook, source: Path) -> int:
     """Take an export into an empty notebook, whole or not at all; returns the number of rows."""
-    given = _read(source)
 
     def work(session: Session) -> int:
         for table in tables():
@@ -140,6 +139,7 @@ def import_into(notebook: Notebook, source: Path) -> int:
         return sum(_fill(session, table, given(table)) for table in tables())
 
     try:
+        given = _read(source)
         taken = notebook.write(work)
     except BadBrief as why:
         raise NotebookError(

@@ -25,7 +25,7 @@ from sqlalchemy.orm import Session
 from ingle.ground.errors import NotebookError
 from ingle.notebook import migrate
 from ingle.notebook.models import About
-from ingle.notebook.trouble import ConnectionLost, NotANotebook, NotFound, in_words
+from ingle.notebook.trouble import ConnectionLost, NotANotebook, NotFound, Raced, in_words
 
 DEFAULT = "ingle.notebook"
 ENV = "INGLE_NOTEBOOK"
@@ -79,7 +79,8 @@ class Notebook:
     def write(self, work: Callable[[Session], T]) -> T:
         """Do ``work`` in one transaction and answer when it is on the disk; all of it or nothing.
 
-        ``work`` may run more than once when the connection is lost: its rows carry UUIDs made before the call.
+        ``work`` may run more than once, when the connection is lost or two clients write the same: its rows carry UUIDs
+        made before the call.
         """
         for left in reversed(range(TRIES)):
             try:
@@ -87,7 +88,7 @@ class Notebook:
                     answer = work(session)
                     session.commit()
                     return answer
-            except ConnectionLost:
+            except (ConnectionLost, Raced):
                 if not left:
                     raise
                 time.sleep(0.05 * 2 ** (TRIES - left))
@@ -138,13 +139,18 @@ def _engine(url: URL, busy_s: float) -> Engine:
 
 def _sqlite_connect(connection: Any, _record: Any) -> None:
     connection.isolation_level = None  # BEGIN is said below, not guessed by the driver
-    for said in (
-        "journal_mode = WAL",
-        "synchronous = FULL",
-        "foreign_keys = ON",
-        "recursive_triggers = ON",  # so that REPLACE meets the triggers that refuse a DELETE
-    ):
+    # recursive triggers: so that REPLACE meets the triggers that refuse a DELETE
+    for said in ("synchronous = FULL", "foreign_keys = ON", "recursive_triggers = ON"):
         connection.execute(f"PRAGMA {said}").close()
+
+
+def _write_ahead(engine: Engine) -> None:
+    """Readers and a writer side by side; the file remembers it."""
+    raw = engine.raw_connection()
+    try:
+        raw.cursor().execute("PRAGMA journal_mode = WAL").close()
+    finally:
+        raw.close()
 
 
 def _sqlite_begin(connection: Any) -> None:
@@ -173,6 +179,8 @@ def open_notebook(given: str | Path | None = None, *, create: bool = True, busy_
                 raise _missing(name)
             if have != migrate.HEAD:
                 migrate.upgrade(engine)
+            if engine.dialect.name == "sqlite":
+                _write_ahead(engine)  # only now: a file that is no notebook is not touched
             notebook = Notebook(engine, name)
             _introduce(notebook)
     except BaseException:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,6 +11,7 @@ from sqlalchemy import exc
 
 from ingle.ground.errors import NotebookError
 
+_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 KEPT = "Nothing of this was stored; what was stored before is kept."
 
 
@@ -37,6 +39,10 @@ class AlreadyThere(NotebookError):
     """A rule of the notebook stands against it: already corrected, already dosed, a code or name in use."""
 
 
+class Raced(AlreadyThere):
+    """Another client wrote the same identity or code in the same moment; done again, its row is found."""
+
+
 class NotFound(NotebookError):
     """No row of that code or identity."""
 
@@ -58,6 +64,8 @@ def translate(why: BaseException, where: str) -> NotebookError | None:
         return _full(where)
     if code in ("55P03", "40001", "40P01"):
         return _locked(where)
+    if code == "23505":
+        return Raced(f"Another client wrote the same in the same moment: {str(origin).splitlines()[0]}. {KEPT}", field="notebook", value=where)
     if isinstance(why, exc.IntegrityError) or code == "23001":
         return _against(str(origin), where)
     if code[:2] == "28" or code == "3D000":
@@ -128,4 +136,6 @@ def in_words(where: str) -> Iterator[None]:
             raise
         raise told from why
     except OSError as why:
+        if why.errno in _NO_ROOM:
+            raise _full(where) from why
         raise NotebookError(f"{where}: {why.strerror}. {KEPT}", field="notebook", value=where) from why

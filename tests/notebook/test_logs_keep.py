@@ -1,0 +1,170 @@
+"""A log into the notebook: once, whole or not at all, on a file and on a server."""
+
+import math
+from datetime import UTC, datetime
+from pathlib import Path
+from uuid import uuid4
+
+import polars as pl
+import pytest
+from sqlalchemy import func, select
+
+from ingle.ground.errors import BadBrief, NotebookError
+from ingle.ground.things import Piece
+from ingle.jobs import kitchen as jobs
+from ingle.jobs.read import keep, read
+from ingle.jobs.read_feed import feed_stored
+from ingle.jobs.record import dose
+from ingle.notebook import logs_keep
+from ingle.notebook.control import open_deviations
+from ingle.notebook.logbook import find_log, probes_of
+from ingle.notebook.logs import Answers, sight
+from ingle.notebook.models import Instrument, LogFile
+from ingle.notebook.rows import only_kitchen
+from ingle.notebook.store import Notebook
+
+SAID = Answers(zone="UTC", instrument="shelf logger")
+
+
+def csv(first: int, last: int, *, add: float = 0.0, warm: tuple[int, int] = (0, 0)) -> bytes:
+    """Readings every five minutes from the first to the last number, 4 C; ten where it was warm."""
+    rows = [f"2026-02-{1 + i // 288:02d} {i // 12 % 24:02d}:{i % 12 * 5:02d},{(10.0 if warm[0] <= i < warm[1] else 4.0 + 0.5 * math.sin(i)) + add:.2f}" for i in range(first, last)]
+    return ("time,shelf (C)\n" + "\n".join(rows) + "\n").encode()
+
+
+@pytest.fixture
+def home(book: Notebook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Notebook:
+    """A notebook with a kitchen, and a folder of its own for logs where it is on a server."""
+    monkeypatch.setenv("INGLE_LOGS", str(tmp_path / "server.logs"))
+    jobs.begin(book, "Fernhollow", zone="UTC", prefix="FH")
+    return book
+
+
+def files(book: Notebook) -> list[Path]:
+    return sorted(book.logs.iterdir()) if book.logs.is_dir() else []
+
+
+def logs(book: Notebook) -> int:
+    with book.look() as session:
+        return int(session.scalar(select(func.count()).select_from(LogFile)) or 0)
+
+
+def test_a_log_is_kept_once_with_its_rows_its_hash_and_what_was_understood(home: Notebook) -> None:
+    data = csv(0, 300)
+    first = keep(home, read(data, SAID, name="a.csv"), who="A").kept
+    assert first is not None and (first.added, first.already) == (300, False)
+    again = keep(home, read(data, SAID, name="b.csv"), who="A").kept
+    assert again is not None and (again.added, again.already, again.name) == (0, True, "a.csv")
+    assert logs(home) == 1 and len(files(home)) == 1
+    with home.look() as session:
+        log = session.scalars(select(LogFile)).one()
+        assert (log.rows, log.name, log.who) == (300, "a.csv", "A")
+        assert log.first_utc == datetime(2026, 2, 1, tzinfo=UTC)
+        assert log.understood["separator"] == "comma" and log.understood["zone"] == "UTC"
+        assert session.get_one(Instrument, log.instrument_id).name == "shelf logger"
+        assert [(p.column, p.kind, p.unit) for p in probes_of(session, log)] == [("shelf", "air", "degC")]
+        assert logs_keep.whole(home, log)
+        (track,) = logs_keep.open_log(session, home, log)
+    seen = sight(data, SAID).tracks[0]
+    assert (track.ms == seen.ms).all() and (track.values == seen.values).all()
+
+
+def test_of_an_overlapping_export_only_new_rows_are_stored(home: Notebook) -> None:
+    keep(home, read(csv(0, 300), SAID, name="a.csv"))
+    later = keep(home, read(csv(200, 450), SAID, name="b.csv")).kept
+    assert later is not None and (later.added, later.known) == (150, 100)
+    inside = keep(home, read(csv(100, 400), SAID, name="c.csv")).kept
+    assert inside is not None and (inside.added, inside.known) == (0, 300)
+    assert logs(home) == 2
+    rows = pl.concat([pl.read_parquet(f) for f in files(home)])
+    assert rows.height == 450 == rows.select("probe", "time_utc").n_unique()
+    elsewhere = keep(home, read(csv(0, 300, add=1.0), Answers(zone="UTC", instrument="other"), name="d.csv")).kept
+    assert elsewhere is not None and elsewhere.added == 300
+
+
+def test_other_values_at_the_same_times_of_one_instrument_are_refused(home: Notebook) -> None:
+    keep(home, read(csv(0, 300), SAID, name="a.csv"))
+    with pytest.raises(BadBrief, match="other values than a.csv at 100 times"):
+        keep(home, read(csv(200, 450, add=1.0), SAID, name="b.csv"))
+    assert logs(home) == 1 and len(files(home)) == 1
+
+
+def test_open_questions_are_not_kept(home: Notebook) -> None:
+    with pytest.raises(BadBrief) as why:
+        keep(home, read(csv(0, 10), Answers(), name="a.csv"))
+    assert why.value.field == "zone"
+    assert logs(home) == 0 and not files(home)
+
+
+def test_where_the_book_does_not_take_it_no_file_is_left(home: Notebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise NotebookError("the disk is full")
+
+    monkeypatch.setattr(logs_keep, "register_log", fail)
+    with pytest.raises(NotebookError):
+        keep(home, read(csv(0, 10), SAID, name="a.csv"))
+    assert not files(home) and logs(home) == 0
+
+
+def test_where_a_deviation_is_not_taken_nothing_of_the_log_is(home: Notebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    from ingle.notebook import control
+
+    def fail(*_: object, **__: object) -> None:
+        raise BadBrief("no", field="x")
+
+    monkeypatch.setattr(control, "deviate", fail)
+    with pytest.raises(BadBrief):
+        keep(home, read(csv(0, 500, warm=(100, 200)), SAID, name="a.csv", place="fridge"))
+    assert not files(home) and logs(home) == 0
+
+
+def test_a_crash_before_the_row_leaves_a_file_nobody_points_at_and_the_next_try_succeeds(home: Notebook, monkeypatch: pytest.MonkeyPatch) -> None:
+    seen = read(csv(0, 50), SAID, name="a.csv")
+    logs_keep.write_rows(home.logs, seen.sighting.sha256, logs_keep.frame_of(seen.sighting.tracks))  # and then the power went
+    (home.logs / f".{uuid4().hex}.tmp").write_bytes(b"half")
+    kept = keep(home, seen).kept
+    assert kept is not None and kept.added == 50 and logs(home) == 1
+    with home.look() as session:
+        log = find_log(session, seen.sighting.sha256)
+        assert log is not None and logs_keep.whole(home, log)
+
+
+def test_a_file_that_is_gone_or_changed_is_told(home: Notebook) -> None:
+    keep(home, read(csv(0, 50), SAID, name="a.csv"))
+    (path,) = files(home)
+    with home.look() as session:
+        log = session.scalars(select(LogFile)).one()
+    path.write_bytes(path.read_bytes()[:-1] + b"x")
+    assert not logs_keep.whole(home, log)
+    path.unlink()
+    assert not logs_keep.whole(home, log)
+    with home.look() as session, pytest.raises(NotebookError, match="missing"):
+        logs_keep.open_log(session, home, log)
+
+
+def test_a_warm_night_becomes_one_deviation_with_its_limit_and_rises_ring_no_bell(home: Notebook) -> None:
+    batch = jobs.lay_in(home, "Collar", part="collar", craft="cure", at=datetime(2026, 2, 1, tzinfo=UTC))
+    data = csv(0, 576, warm=(100, 172))
+    data = data.replace(b"2026-02-02 20:00,4", b"2026-02-02 20:00,7")  # a door, five minutes
+    answer = keep(home, read(data, SAID, name="a.csv", place="fridge", countries=("us",)), batches={"": batch.code})
+    with home.look() as session:
+        (found,) = open_deviations(session, only_kitchen(session))
+        assert (found.level, found.batch_id, found.place) == ("stop", batch.id, "shelf")
+        assert found.value == 10.0 and found.limit_id is not None
+        log = session.get_one(LogFile, found.log_id)
+        assert len(log.understood["rises"]) == 1 and "door or defrost" in log.understood["rises"][0]
+    assert [d.level for d in answer.deviations] == ["stop", "note"]
+
+
+def test_a_stored_log_corrects_the_forecast_of_its_batch(home: Notebook) -> None:
+    began = datetime(2026, 2, 1, tzinfo=UTC)
+    piece = jobs.cut(home, Piece(1380.0, 50.0), at=began)
+    batch = jobs.lay_in(home, "Collar", part="collar", craft="cure", takes=[piece.code], at=began)
+    dose(home, batch.code, {"salt": 34.0, "curing-salt@6.25%": 2.6}, at=began)
+    keep(home, read(csv(0, 576, warm=(0, 576)), SAID, name="a.csv", place="fridge"), batches={"shelf": batch.code})
+    keep(home, read(csv(576, 1152, warm=(576, 1152)), SAID, name="b.csv", place="fridge"), batches={"shelf": batch.code})
+    fed = feed_stored(home, batch.code, members=64)
+    assert fed.cure is not None and fed.planned is not None
+    assert fed.cure.ready.likely_h < fed.planned.ready.likely_h - 2  # four days at 10 C instead of 4 C: salt moves faster
+    assert {g.key for g in fed.growth} >= {"listeria", "yersinia"} and fed.level in ("over", "cannot_say")
+    assert any("lag" in n for n in fed.notes)
