@@ -15,6 +15,7 @@ from starlette.staticfiles import StaticFiles
 
 from ingle.faces.tokens import FONT_DIR
 from ingle.faces.web import ink
+from ingle.faces.web.api import router as api
 from ingle.faces.web.config import Config
 from ingle.faces.web.forms import NotOurs
 from ingle.faces.web.gate import Gate
@@ -43,6 +44,7 @@ def create_app(config: Config) -> FastAPI:
     app.state.config, app.state.shelf, app.state.tries, app.state.scripts = config, Shelf(config), Tries(), True
     for router in ROUTERS:
         app.include_router(router)
+    app.include_router(api)
     app.add_api_route("/static/tokens.css", _tokens, include_in_schema=False)
     app.mount("/static/fonts", StaticFiles(directory=FONT_DIR))
     app.mount("/static", StaticFiles(directory=STATIC))

@@ -90,7 +90,12 @@ def ground_of(verdict: Verdict) -> str:
     return f"/grounds/{verdict.source}"
 
 
-environment().filters["ground"] = ground_of
+def source_name(verdict: Verdict) -> str:
+    """The source a verdict rests on, by its short name."""
+    return tables.source(verdict.source).name
+
+
+environment().filters.update(ground=ground_of, source_name=source_name)
 
 
 @router.get("/grounds")
