@@ -105,6 +105,14 @@ def test_longer_is_never_better(make):
         assert all(b >= a - 1e-3 for a, b in pairwise(added)), germ
 
 
+@pytest.mark.parametrize("kind", ["left-out", "fridge-off"])
+@pytest.mark.parametrize("food", [RAW, READY], ids=lambda f: f.kind)
+def test_longer_is_never_better_for_food_without_stages(kind, food):
+    told = [plain(Accident(kind, h), food) for h in (1.0, 2.0, 3.0, 4.0, 5.0, 8.0, 12.0, 24.0, 48.0)]
+    ranks = [rank(t) for t in told]
+    assert ranks == sorted(ranks) and ranks[0][0] == 0 and told[-1].way.act.startswith("Do not taste it")
+
+
 def test_warmer_is_never_better():
     told = [cured(Accident("left-out", 6.0, 36.0, room_c=c)) for c in (6.0, 16.0, 30.0)]
     assert [rank(t) for t in told] == sorted(rank(t) for t in told)
@@ -135,6 +143,13 @@ def test_two_hours_out_of_the_cold_at_the_edge(hours, level):
 @pytest.mark.parametrize(("hours", "level"), [(3.75, "within"), (4.0, "within"), (4.25, "over")])
 def test_four_hours_of_ready_food_at_the_edge(hours, level):
     assert line(plain(Accident("left-out", hours, room_c=25.0), READY), "exposure.out-four-hours").level == level
+
+
+@pytest.mark.parametrize(("hours", "level"), [(3.75, "within"), (4.0, "within"), (4.25, "over")])
+def test_four_hours_without_power_at_the_edge(hours, level):
+    assert line(plain(Accident("fridge-off", hours)), "mishap.power-out").level == level
+    assert not line(plain(Accident("fridge-off", hours, found_c=6.0)), "mishap.power-out").counts
+    assert (plain(Accident("fridge-off", hours)).level == "over") == (level == "over")
 
 
 @pytest.mark.parametrize(("hours", "worse"), [(1.75, False), (2.0, False), (2.25, True)])

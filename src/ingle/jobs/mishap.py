@@ -24,7 +24,7 @@ from ingle.ground.things import Band, Piece
 from ingle.jobs import mishap_air as air
 from ingle.jobs.mishap_act import choose, settles
 from ingle.jobs.mishap_air import Accident, Course
-from ingle.jobs.mishap_judge import FOODS, Food, Judged, gained, judge
+from ingle.jobs.mishap_judge import FOODS, Food, Judged, gained, judge, power_out
 from ingle.jobs.mishap_lines import Line, compare, worst
 from ingle.jobs.mishap_told import MishapAnswer, Salt
 from ingle.safety.conditions import ends
@@ -134,7 +134,9 @@ def _compared(
     none = accident.kind == "started-late"  # in its hours the plan had no raw piece yet
     zero = {} if none else gained(food, before, accident, held0)
     gains = [gained(food, c, accident, h) for c, h in zip(courses, held, strict=True)]
-    return compare(first, found[0], found[1], (zero, gains[0], gains[1]))
+    hours = power_out(food, accident)
+    told = () if hours is None else (Line(hours.key, hours.level, None, hours, hours, hours.value, settle=False),)
+    return (*compare(first, found[0], found[1], (zero, gains[0], gains[1])), *told)
 
 
 def _cooked(

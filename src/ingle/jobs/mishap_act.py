@@ -12,6 +12,7 @@ from ingle.jobs.mishap_lines import Line, worst
 from ingle.safety.botulism import STOP
 
 NO_WAY_ROUND = "Cooking it, smelling it or tasting it does not settle it."
+_DISCARD = ("exposure.out-four-hours", "mishap.power-out")
 _THROW = "Throw it away."
 
 
@@ -67,6 +68,8 @@ def choose(food: Food, accident: Accident, lines: tuple[Line, ...], cooked: tupl
         return Way(f"{STOP} {NO_WAY_ROUND}", _why(stops), "stop", 0.0)
     if stops:
         return Way(f"{_THROW} What these germs leave behind outlasts cooking.", _why(stops), "stop", 0.0)
+    if food.kind != "cure" and any(line.key in _DISCARD for line in over):
+        return Way(_THROW, _why([line for line in over if line.key in _DISCARD]), "stop", 0.0)
     if any(line.level == "cannot_say" for line in done):
         return _hold(accident, tuple(bad))
     if open_ and (food.kind != "cure" or worst(cooked) == "cannot_say"):
@@ -92,7 +95,7 @@ def _saved(food: Food, over: list[Line], cooked: str, shift_h: float | None) -> 
     if food.kind == "ready" or cooked in ("over", "cannot_say"):
         return Way(_THROW, _why(over), "stop", 0.0)
     if food.kind == "raw":
-        if any(line.key == "exposure.out-four-hours" for line in over) or any(line.key.startswith("growth.") for line in over):
+        if any(line.key.startswith("growth.") for line in over):
             return Way(_THROW, _why(over), "stop", 0.0)
         return Way(f"Cook it now to {_heat()} in the core and eat it hot.", _why(over), "today", 0.0, (gone,))
     if food.heated_later and all(line.key.startswith("hurdles.") for line in over):

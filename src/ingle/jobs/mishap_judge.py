@@ -176,6 +176,8 @@ def _cold_lines(food: Food, record: GrowthRecord, course: Course, accident: Acci
         found = [_of_verdict(v) for v in exposure.judge_rule(out, "out")]
         if food.kind == "ready" and not food.heated_later:
             found += [_of_verdict(v) for v in exposure.judge_rule(out, "ready")]
+        if accident.kind == "fridge-off" and accident.found_c is None:  # nobody read a thermometer: the rule for that case is `power_out`
+            found = [replace(f, counted=False) for f in found]
     return [*found, _peak(record)]
 
 
@@ -192,6 +194,18 @@ def _raw(here: Nodes, stages: tuple[Stage, ...], hours: Floats) -> Floats:
     begun = np.concatenate([[0.0], np.cumsum([s.lasts_h for s in stages])])
     hung = next((float(b) for b, s in zip(begun, stages, strict=False) if s.kind in AIR), np.inf)
     return np.where(hours[None, :] >= hung, 100.0, here.salt_phase_low)
+
+
+def power_out(food: Food, accident: Accident) -> Found | None:
+    """The agencies' four hours of a closed fridge without power; advice for a cure, and where a thermometer was read."""
+    if accident.kind != "fridge-off":
+        return None
+    said = toml_table("limits", "mishap.toml")["power-out"]
+    limit = float(said["limit"]["max"])
+    return Found(
+        "mishap.power-out", said["about"], level_of_max(accident.hours, limit), accident.hours, limit, "h", said["clause"], said["source"],
+        said["sure"], said["about"], counted=food.kind != "cure" and accident.found_c is None,
+    )  # fmt: skip
 
 
 def _peak(record: GrowthRecord) -> Found:
