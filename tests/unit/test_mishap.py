@@ -334,3 +334,22 @@ def test_times_are_taken_in_quarter_hours_up():
 def test_planned_air_follows_its_stages():
     stages = (Stage("rub", 2.0, 4.0), Stage("rest", 2.0, record=Record(np.array([0.0, 2.0]), np.array([5.0, 7.0]))))
     assert air.planned(stages, np.array([0.0, 1.0, 2.0, 3.0, 9.0])).tolist() == [4.0, 4.0, 5.0, 6.0, 7.0]
+
+
+def test_whole_muscle_is_counted_at_its_face_and_botulism_inside():
+    """Inside whole muscle germs are few: the salted face tells; spore formers and their hours stay where they were."""
+    accident = Accident("left-out", 9.0, 48.0, 21.0)
+    anywhere, whole = (mishap(PIECE, accident, stages=CURE, food=Food("cure", whole=w)) for w in (False, True))
+    one, other = ({line.key: line for line in told.lines} for told in (anywhere, whole))
+    for germ in ("listeria", "salmonella", "yersinia"):
+        assert other[f"growth.{germ}"].warm.value < one[f"growth.{germ}"].warm.value
+        assert other[f"growth.{germ}"].warm.place == "surface"
+    for key in ("growth.perfringens", "growth.botulinum-1"):
+        assert (other[key].warm.value, other[key].level) == (one[key].warm.value, one[key].level)
+    assert any("whole muscle" in said for said in whole.assumed)
+    assert any("tell if it is whole" in said for said in anywhere.assumed)
+
+
+def test_a_pumped_piece_is_no_whole_muscle():
+    with pytest.raises(BadBrief, match="not whole muscle"):
+        mishap(PIECE, Accident("left-out", 5.0, 48.0, 21.0), stages=(Stage("pump", 1.0, add=mix({"salt": "20g"})), *CURE), food=Food("cure", whole=True))

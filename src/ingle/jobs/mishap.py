@@ -116,6 +116,11 @@ def _known(food: Food, stages: tuple[Stage, ...], accident: Accident) -> Food:
             f"A piece that starts at {food.start_c:g} C cools from a cook.", field="start", value=f"{food.start_c:g} C", limit="--left-out",
             remedy="Give --left-out TIME and --room for it, or its temperature in the fridge.",
         )  # fmt: skip
+    if food.whole and any(s.kind == "pump" for s in stages):
+        raise BadBrief(
+            "A pumped piece is not whole muscle: the needle takes germs inside.", field="whole", value="pump", limit="no stage that pumps",
+            remedy="Leave --whole out.",
+        )  # fmt: skip
     return food if food.aw is not None or food.kind != "raw" else replace(food, aw=ends("aw")[0])
 
 

@@ -27,6 +27,11 @@ EATEN = ("cooked", "uncooked")
 _HOURS_OF = ("listeria", "salmonella", "yersinia", "coli", "staphylococcus")
 _MOST_POINTS = 700
 _EDGE_S = 1e-3
+_INSIDE = ("perfringens",)  # spores are counted inside any piece, as botulism is
+_WHOLE = (
+    "whole muscle, never pierced, boned, rolled, pumped or minced: germs other than spore formers are counted at its face; inside such meat they "
+    "are few, not none"
+)
 _AFTER_COOK = "cooked through before: germs that come on afterwards are not judged, and botulism goes by the same rules on cooling"
 RANK = {"within": 0, "cannot_say": 1, "near": 2, "over": 3}
 
@@ -42,6 +47,7 @@ class Food:
     ph: float | None = None
     nitrite: float | None = None  # ingoing, for the cooling of a cooked piece [mg/kg]
     start_c: float = 4.0
+    whole: bool = False  # whole muscle: never pierced, boned, rolled, pumped or minced
 
     @property
     def heated_later(self) -> bool:
@@ -102,7 +108,7 @@ def judge(food: Food, course: Course, accident: Accident, held: Nodes | None, st
     heated = food.heated_later or cooked_at_once
     lines = {g: germs.throw_away() for g in germs.FORECAST if g not in germs.TOXIN_FORMERS} if heated and not food.cools else None
     moving = c if c.moves else _along(c, record.celsius.shape)
-    grown = growth.judge_record(record, c, _germs(food), packed=food.packed, lines=lines, error=error)
+    grown = _grown(food, record, c, error, lines)
     if food.cools:
         after_cook = [_of_growth(g) for g in grown] + ([] if cooked_at_once else [_cooling(food, record)])
         return Judged({f.key: f for f in after_cook}, (*c.assumed, _AFTER_COOK))
@@ -110,10 +116,10 @@ def judge(food: Food, course: Course, accident: Accident, held: Nodes | None, st
     if food.packed != "air":
         stops.append(botulism.non_proteolytic(hurdle_places.uncounted(record, hurdle_places.beyond("vacuum", moving)), c, error))
     found = [_of_growth(g) for g in (*grown, *stops)]
-    found += [_of_verdict(v) for v in exposure.judge(record, c, _HOURS_OF, probe_error=error, cooked=heated)]
+    found += [_of_verdict(v) for v in exposure.judge(*_face(food, record, c), _HOURS_OF, probe_error=error, cooked=heated)]
     if not cooked_at_once:
         found += _cold_lines(food, record, course, accident, held, stages, error)
-    return Judged({f.key: f for f in found}, c.assumed)
+    return Judged({f.key: f for f in found}, _assumed(food, c))
 
 
 def gained(food: Food, course: Course, accident: Accident, held: Nodes | None) -> dict[str, tuple[float, float]]:
@@ -121,8 +127,32 @@ def gained(food: Food, course: Course, accident: Accident, held: Nodes | None) -
     inside = np.flatnonzero((course.hours >= accident.after_h) & (course.hours <= accident.end_h + 24.0))
     every = max(1, int(np.ceil(inside.size / _MOST_POINTS)))
     record, c, error = _ready(food, course, held, np.union1d(inside[::every], inside[-1:]))
-    grown = growth.judge_record(record, c, _germs(food), packed=food.packed, error=error)
-    return {f"growth.{g.key}": (g.log10 or 0.0, g.log10_high or 0.0) for g in grown}
+    return {f"growth.{g.key}": (g.log10 or 0.0, g.log10_high or 0.0) for g in _grown(food, record, c, error)}
+
+
+def _grown(food: Food, record: GrowthRecord, c: Conditions, error: float, lines: dict[str, float] | None = None) -> tuple[Growth, ...]:
+    """Growth of every germ at the places where it can have come."""
+    asked = _germs(food)
+    if not food.whole or food.cools:
+        return growth.judge_record(record, c, asked, packed=food.packed, lines=lines, error=error)
+    inside, outside = (tuple(g for g in asked if (g in _INSIDE) == within) for within in (True, False))
+    face = growth.judge_record(*_face(food, record, c), outside, packed=food.packed, lines=lines, error=error)
+    return (*face, *growth.judge_record(record, c, inside, packed=food.packed, lines=lines, error=error))
+
+
+def _face(food: Food, record: GrowthRecord, c: Conditions) -> tuple[GrowthRecord, Conditions]:
+    """Where germs of the outside are counted: the face of whole muscle, every place of any other."""
+    if not food.whole:
+        return record, c
+    last = len(c.places) - 1
+    return GrowthRecord(record.seconds, record.celsius[last : last + 1]), c.node(last)
+
+
+def _assumed(food: Food, c: Conditions) -> tuple[str, ...]:
+    everywhere = [said for said in c.assumed if "taken to hold germs" in said]
+    if not food.whole:
+        return (*(said for said in c.assumed if said not in everywhere), *(f"{said}; tell if it is whole muscle" for said in everywhere))
+    return (*(said for said in c.assumed if said not in everywhere), _WHOLE)
 
 
 def _germs(food: Food) -> tuple[str, ...]:

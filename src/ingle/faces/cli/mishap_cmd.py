@@ -33,6 +33,7 @@ _ONE_OF = ("fridge_off", "left_out", "started_late", "smoker", "record")
 @click.option("--cooked", is_flag=True, help="No stages: it is cooked already.")
 @click.option("--uncooked", is_flag=True, help="It is eaten without cooking.")
 @click.option("--start", metavar="TEMP", help="No stages: how warm it was when it happened. Left out: 4C.")
+@click.option("--whole", is_flag=True, help="Whole muscle: never pierced, boned, rolled, pumped or minced.")
 @click.option("--vacuum", is_flag=True, help="In a bag or pack without air.")
 @click.option("--aw", metavar="NUMBER", help="Measured water activity, like 0.97.")
 @click.option("--ph", metavar="NUMBER", help="pH by a calibrated meter, like 5.8.")
@@ -68,7 +69,7 @@ def _answer(given: dict[str, Any]) -> MishapAnswer:
     accident = _accident(given)
     eaten = "uncooked" if given["uncooked"] or given["cooked"] else "cooked"
     more: dict[str, Any] = {
-        "eaten": eaten, "packed": "vacuum" if given["vacuum"] else "air", "aw": _number(given["aw"], "aw", 0.3, 1.0),
+        "eaten": eaten, "packed": "vacuum" if given["vacuum"] else "air", "whole": given["whole"], "aw": _number(given["aw"], "aw", 0.3, 1.0),
         "ph": _number(given["ph"], "ph", 2.0, 12.0), "nitrite": None if given["nitrite"] is None else units.mg_per_kg(given["nitrite"], "nitrite"),
     }  # fmt: skip
     if given["stages"] is not None:
