@@ -111,3 +111,18 @@ def test_no_rung_of_the_ladder_holds_more_nitrite_or_less_salt_than_planned(weig
         salt = (rung.grams["salt"] + rung.grams["curing_salt"] * (1 - strength)) / rung.green_weight_g
         if not rung.planned:
             assert weighing.salt_per_green_weight - 1e-9 <= salt <= weighing.salt_per_green_weight + 0.2 / rung.green_weight_g
+
+
+def test_sides_hold_nine_rows_at_most_and_blocks_are_cut_only_where_they_must():
+    from ingle.faces.benchrow import block_of
+    from ingle.faces.paper.day import fill
+
+    some = rows(PLAN, day_of(PLAN, 0))
+    plain = [replace(some[0], start=some[0].start + timedelta(minutes=n)) for n in range(20)]
+    two = [block_of(plain[:6]), block_of(plain[6:11])]
+    counts = lambda sides: [[len(b.rows) for b in side] for side in sides]  # noqa: E731
+    assert counts(fill(two, [20.0] * 11, 9.0, 250.0, 262.0)) == [[6], [5]]  # 238 mm would fit one side, eleven rows may not
+    assert counts(fill([block_of(plain[:9])], [20.0] * 9, 9.0, 250.0, 262.0)) == [[9]]
+    assert counts(fill([block_of(plain[:8])], [40.0] * 8, 9.0, 250.0, 262.0)) == [[4], [4]]  # evenly, where it must be cut
+    assert counts(fill([block_of(plain[:2])], [300.0, 20.0], 9.0, 250.0, 262.0)) == [[1], [1]]  # too high for a side: alone on one
+    assert fill([], [], 9.0, 250.0, 262.0) == [[]]

@@ -116,3 +116,15 @@ def test_two_hundred_rows_repeat_their_head_and_stay_whole(lot):
 
 def test_the_same_record_gives_the_same_bytes(lot):
     assert press.pdf(record(lot)) == press.pdf(record(lot))
+
+
+def test_a_deviation_never_leaves_its_reading(lot):
+    """On whatever line of a side the reading falls, its deviation stands on the same side."""
+    batch = lot.batches[0]
+    plain = next(r for r in batch.rows if r.value == "29.4 g")
+    bad = next(r for r in batch.rows if r.deviations)
+    for before in range(1, 12, 2):
+        sheet = Printed(record(replace(lot, batches=(replace(batch, rows=(plain,) * before + (bad,)),))))
+        for page in sheet.pages:
+            text = page.extract_text() or ""
+            assert ("7.8 °C" in text.replace("\u00a0", " ")) == ("Deviation, today" in text)

@@ -135,3 +135,11 @@ def test_papers_of_a_plan_and_of_a_label_file_leave_the_notebook_alone(place):
 def test_help_ends_with_an_example_that_is_a_command(kind, capsys):
     assert main(["print", kind, "--help"]) == 0
     assert f"ingle print {kind} " in capsys.readouterr().out
+
+
+def test_the_label_file_of_the_documentation_is_printed(place):
+    root, _ = place
+    told = (Path(__file__).parents[2] / "docs" / "paper.md").read_text(encoding="utf-8").partition("```toml\n")[2].partition("```")[0]
+    (root / "doc.toml").write_text(told, encoding="utf-8")
+    assert main(["print", "label", f"{root}/doc.toml", "--rules", "gb", "--out", f"{root}/doc.pdf"]) == 0
+    assert "preservative: sodium nitrite (E250)" in words(root / "doc.pdf").replace("\n", " ")

@@ -11,7 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pytest import approx
 
+from ingle.ground.errors import BadBrief
 from ingle.jobs.label import energy
+from ingle.jobs.label_foods import foods, nutrients_of
 from ingle.safety.label_rules import COUNTRIES, least_x_mm, net_figure_mm, printed, rounding, rules
 
 EU = [  # nutrient, g per 100 g, printed
@@ -82,3 +84,26 @@ def test_height_of_letters_follows_pack_and_weight():
     assert [net_figure_mm(eu, g, 100) for g in (50, 51, 200, 201, 1000, 1001)] == [2, 3, 3, 4, 4, 6]  # Dir. 76/211/EEC, memory
     assert least_x_mm(us, 50) == approx(25.4 / 16)
     assert [round(net_figure_mm(us, 300, in2 * 6.4516) / 25.4 * 16, 3) for in2 in (5, 6, 25, 26, 100, 101)] == [1, 2, 2, 3, 3, 4]
+
+
+def test_bacon_of_the_shipped_table_gives_the_label_of_its_source():
+    """USDA SR26, NDB 10123 as above: 1705 kJ, 413 kcal, salt 1.7 g."""
+    found = nutrients_of("bacon-raw")
+    kj, kcal = energy(found, rules("eu"))
+    assert [printed(kj, rules("eu").records["round-energy"]), printed(kcal, rules("eu").records["round-energy"])] == ["1705", "413"]
+    assert printed(found["salt"], rounding(rules("eu"), "salt")[1]) == "1.7"
+
+
+@pytest.mark.parametrize("key", sorted(foods()))
+def test_a_food_of_the_table_can_be_true(key):
+    """No row holds more than 100 g in 100 g, nor a part that is larger than its whole (rounding of the source: 0.5 g)."""
+    row = nutrients_of(key)
+    assert min(row.values()) >= 0
+    assert row["fat"] + row["carbohydrate"] + row.get("fibre", 0) + row["protein"] <= 100.5
+    assert row["saturates"] <= row["fat"] + 0.05 and row.get("sugars", 0) <= row["carbohydrate"]
+    assert row["salt"] <= 2.5 * 39.5  # sodium of pure salt is 39.3 g per 100 g
+
+
+def test_a_food_that_is_not_in_the_table_is_refused_with_the_nearest():
+    with pytest.raises(BadBrief, match="pork-belly"):
+        nutrients_of("pork-bely")

@@ -12,6 +12,7 @@ from ingle.ground.errors import BadBrief
 from ingle.jobs.batch_facts import facts_of
 from ingle.jobs.label import Ingredient, Pack
 from ingle.jobs.label_file import salt_of
+from ingle.jobs.label_foods import nutrients_of
 from ingle.notebook import kitchens
 from ingle.notebook.models import Batch, Kitchen, Link, Lot, Piece, Traced
 from ingle.notebook.models import Pack as PackRow
@@ -24,8 +25,8 @@ _NOTHING = {"fat": 0.0, "saturates": 0.0, "carbohydrate": 0.0, "sugars": 0.0, "f
 def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int, str]:
     """The facts of a pack, how many were made, and the country whose rules the kitchen follows ("" = several, or none named).
 
-    ``label`` of the pack may hold ``operator``, ``exempt``, ``area_cm2``, ``finished_g`` and ``per_100g`` (ingredient to
-    nutrients [g]).
+    ``label`` of the pack may hold ``operator``, ``exempt``, ``area_cm2``, ``finished_g``, ``per_100g`` (ingredient to
+    nutrients [g]) and ``foods`` (ingredient to a key of the shipped table).
 
     Raises
     ------
@@ -36,7 +37,8 @@ def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int
         row: PackRow = kitchens.traced(session, code, ("pack",))
         home = session.get_one(Kitchen, row.kitchen_id)
         said: dict[str, Any] = row.label
-        known: dict[str, dict[str, float]] = said.get("per_100g", {})
+        known: dict[str, dict[str, float]] = {n: nutrients_of(key, f"label.foods.{n}") for n, key in said.get("foods", {}).items()}
+        known |= said.get("per_100g", {})
         found = [
             Ingredient(name, grams, allergens, known.get(name, _of_salt(name, strength)), strength)
             for batch in _batches(session, row) for name, grams, allergens, strength in _went_in(session, batch)

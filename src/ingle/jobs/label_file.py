@@ -10,11 +10,12 @@ from ingle.crafts.cure.mix import curing_salt
 from ingle.ground import tables, units
 from ingle.ground.errors import BadBrief
 from ingle.jobs.label import NUTRIENTS, Ingredient, Pack
+from ingle.jobs.label_foods import nutrients_of
 from ingle.planning.fields import Fields, fields
 from ingle.planning.parts import ALLERGENS
 
 _LABEL = ("name", "lot", "net", "use_by", "best_before", "made", "storage", "operator", "finished", "face", "exempt", "link")
-_INGREDIENT = ("name", "weight", "allergens", "per_100g", "curing_salt", "kind")
+_INGREDIENT = ("name", "weight", "allergens", "per_100g", "food", "curing_salt", "kind")
 # g of sodium in a gram of NaCl and of NaNO2 (atomic weights 22.990, 35.45, 14.007, 15.999); the label's salt is sodium x 2.5
 SODIUM_IN_SALT, SODIUM_IN_NITRITE = 22.990 / 58.440, 22.990 / 68.995
 _NONE = {"fat": 0.0, "saturates": 0.0, "carbohydrate": 0.0, "sugars": 0.0, "fibre": 0.0, "protein": 0.0}
@@ -58,11 +59,13 @@ def _ingredient(said: Fields) -> Ingredient:
 
 
 def nutrients(said: Fields, kind: str, strength: float | None) -> dict[str, float] | None:
-    """Nutrients of 100 g [g]: as written, or by chemistry for salt, curing salt and water."""
+    """Nutrients of 100 g [g]: as written, or by chemistry for salt, curing salt and water, or a food of the table."""
     if strength is not None or kind == "salt":
         return {**_NONE, "salt": salt_of(strength or 0.0)}
     if kind == "water":
         return {**_NONE, "salt": 0.0}
+    if said.has("food"):
+        return nutrients_of(said.text("food"), said.at("food"))
     table = said.table("per_100g", (*NUTRIENTS, "sodium"), None)
     if table is None:
         return None
