@@ -60,7 +60,7 @@ SHAPES = [
 
 @pytest.mark.parametrize(("name", "data", "said", "expected"), SHAPES, ids=[s[0] for s in SHAPES])
 def test_a_shape_is_understood(name: str, data: bytes, said: Answers, expected: dict) -> None:
-    seen = sight(data, said, name="log.csv")
+    seen = sight(data, said, name=f"{name}.csv")
     assert not seen.questions, [q.text for q in seen.questions]
     assert {tr.name for tr in seen.tracks} == set(expected)
     for track in seen.tracks:

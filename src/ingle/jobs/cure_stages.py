@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ingle.crafts.cure import forecast, history
 from ingle.crafts.cure.history import Stage, Told
 from ingle.crafts.cure.history_file import read_history
+from ingle.crafts.cure.history_parts import Each
 from ingle.crafts.cure.history_told import first_hours_of
 from ingle.crafts.cure.late import Late, even_dose, late_by_stages, wish_of
 from ingle.ground import units
@@ -107,9 +108,20 @@ def cure_by_stages(
     piece, stages = read_history(path)
     drawn = _members(members, diffusivity)
     seen = None if progress is None else lambda done, total: progress(drawn, len(stages), done, total)
-    wish, excess = wish_of(even_dose(piece, stages), wished_salt)
     with workers(cores, cluster) as each:
-        told = history.run(piece, stages, wished=wish, members=drawn, diffusivity=diffusivity, seen=seen, each=each)
+        return cure_of_stages(
+            piece, stages, wished_salt=wished_salt, ready_chance=ready_chance, diffusivity=diffusivity, members=drawn, seen=seen, each=each
+        )
+
+
+def cure_of_stages(
+    piece: Piece, stages: tuple[Stage, ...], *, wished_salt: float | None = None, ready_chance: float = 0.95,
+    diffusivity: float | None = None, members: int = WINDOW_MEMBERS, seen: Callable[[int, int], None] | None = None,
+    each: Each | None = None,
+) -> HistoryAnswer:  # fmt: skip
+    """Forecast a history that is at hand; as `cure_by_stages`, ``seen`` and ``each`` as `history.run`."""
+    wish, excess = wish_of(even_dose(piece, stages), wished_salt)
+    told = history.run(piece, stages, wished=wish, members=members, diffusivity=diffusivity, seen=seen, each=each)
     answer = HistoryAnswer(piece, stages, told, wish, excess, ready_chance, None)
     if answer.whole is None:
         return answer

@@ -1,0 +1,242 @@
+"""A logger's file: looked at, judged against the lines in force, kept in the notebook, fed to the batch it belongs to.
+
+    answer = read(Path("fridge.csv"), Answers(zone="Europe/London"), place="fridge")
+    answer.sighting.questions   # what must be answered first
+    kept = keep(notebook, answer, who="A")
+
+Without a notebook nothing is stored and no database is loaded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta, tzinfo
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ingle.crafts.smoke import Session as SmokeRun
+from ingle.crafts.smoke import SmokeCheck, check
+from ingle.ground.errors import BadBrief
+from ingle.ground.tables import source as source_of
+from ingle.ground.units import HOUR_S
+from ingle.jobs.chill import Facts
+from ingle.notebook import logs_limits as lines
+from ingle.notebook.logs import Answers, Sighting, Track, at_ms, sight
+from ingle.notebook.logs_clock import zone_named
+from ingle.notebook.logs_limits import Behind, Deviation, Line
+from ingle.notebook.logs_out import thinned
+from ingle.notebook.logs_runs import lag_s
+from ingle.safety import cooling
+from ingle.safety.cooling import Stage as RuleStage
+from ingle.safety.verdict import Verdict, worst
+
+if TYPE_CHECKING:
+    from ingle.notebook.logs_keep import Kept
+    from ingle.notebook.store import Notebook
+
+__all__ = ["Answers", "ReadAnswer", "judged", "keep", "read"]
+
+_RANK = {"within": 0, "cannot_say": 1, "near": 2, "over": 3}
+_MOST_READINGS = 100_000  # of a smoke or a cooling: more are thinned, peaks kept
+
+
+@dataclass(frozen=True)
+class ReadAnswer:
+    """The answer to `read`. ``level`` is None where no line was asked for, or questions are open."""
+
+    sighting: Sighting
+    place: str = ""
+    lines: tuple[Line, ...] = ()
+    verdicts: tuple[Verdict, ...] = ()
+    stages: tuple[RuleStage, ...] = ()
+    smoke: SmokeCheck | None = None
+    behind: tuple[Behind, ...] = ()
+    deviations: tuple[Deviation, ...] = ()
+    level: str | None = None
+    notes: tuple[str, ...] = ()
+    kept: Kept | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Keys and values for ``--json`` (schema: docs/schema/read.md)."""
+        return {
+            "log": self.sighting.as_dict(), "place": self.place or None, "level": self.level, "verdicts": [v.as_dict() for v in self.verdicts],
+            "stages": [s.as_dict() for s in self.stages], "deviations": [d.as_dict() for d in self.deviations],
+            "behind": [{"probe": b.probe, "time_constant_s": b.tau_s, "because": b.why, "highest": b.peak} for b in self.behind],
+            "notes": list(self.notes), "kept": None if self.kept is None else vars(self.kept) | {"notes": list(self.kept.notes)},
+        }  # fmt: skip
+
+
+def read(
+    source: Path | bytes, answers: Answers | None = None, *, name: str = "", place: str = "", kitchen_zone: str | None = None, **more: Any
+) -> ReadAnswer:
+    """Look at a file and judge it. ``more``: as `judged`.
+
+    Raises
+    ------
+    BadBrief, OutOfRange
+        What is no log, an answer that is none, a place or country that is not known.
+    """
+    if place and place not in lines.PLACES:
+        raise BadBrief(f"limits {place!r} is not one of {', '.join(lines.PLACES)}.", field="limits", value=place, limit=", ".join(lines.PLACES),
+                       remedy="Say where the logger stood.")  # fmt: skip
+    seen = sight(source, answers, name=name, expect=place or "any", kitchen_zone=kitchen_zone)
+    return judged(seen, place, kitchen_zone=kitchen_zone, **more)
+
+
+def judged(
+    seen: Sighting, place: str, *, countries: Sequence[str] = (), hanging: str = "meat", lag: float | None = None,
+    thickness_mm: float | None = None, facts: Facts | None = None, probe_error_c: float = 0.0, kitchen_zone: str | None = None,
+) -> ReadAnswer:  # fmt: skip
+    """Judge a sighting against the lines of a place.
+
+    Parameters
+    ----------
+    place : {"", "fridge", "smoker", "cooling"}
+    countries : sequence of str
+        Whose rules; empty: all, the strictest decides.
+    hanging : {"meat", "fish", "butter"}
+        In a smoker.
+    lag, thickness_mm : float, optional
+        Time constant of the product behind the air [s], or the thickness it is reckoned from.
+    facts : Facts
+        What rules on cooling ask.
+    """
+    if seen.questions or not place:
+        return ReadAnswer(seen, place)
+    warm = [t for t in seen.tracks if not t.wet]
+    if not warm:
+        return ReadAnswer(seen, place, level="cannot_say", notes=("the file holds no temperature",))
+    zone = zone_named(kitchen_zone or seen.zone or "UTC")
+    if place == "cooling":
+        return _cooling(seen, warm, countries, facts or Facts(), probe_error_c)
+    some = lines.lines_of(place, countries, hanging)
+    told = _fridge(warm, some, lag, thickness_mm, zone, probe_error_c) if place == "fridge" else _smoker(warm, some, hanging, zone)
+    return replace(told, sighting=seen, notes=(*told.notes, *_country_note(countries, place)))
+
+
+def _fridge(
+    tracks: Sequence[Track], some: tuple[Line, ...], lag: float | None, thickness_mm: float | None, zone: tzinfo, error: float
+) -> ReadAnswer:
+    tau, why = (lag, "as was said") if lag is not None else lag_s(thickness_mm)
+    verdicts: list[Verdict] = []
+    deviations: list[Deviation] = []
+    behind = []
+    for track in tracks:
+        product = lines.behind(track, tau, why) if track.kind in ("air", "chamber") else None
+        behind += [product] if product is not None else []
+        verdicts += lines.verdicts(track, some, product, error)
+        deviations += lines.deviations(track, some[0], product, zone)
+    notes = ("the product is taken to begin at the first reading of its air",) if behind else ()
+    return ReadAnswer(_NOTHING, "fridge", some, tuple(verdicts), behind=tuple(behind), deviations=_gravest(deviations), level=worst(verdicts), notes=notes)
+
+
+def _smoker(tracks: Sequence[Track], some: tuple[Line, ...], hanging: str, zone: tzinfo) -> ReadAnswer:
+    """The chamber against the lines of the smoke craft: the warmest chamber counts."""
+    chambers = [t for t in tracks if t.kind in ("chamber", "air")] or list(tracks)
+    deviations = [d for t in chambers for d in lines.deviations(t, some[0], None, zone, smoker=True)]
+    hottest = max(chambers, key=lambda t: float(t.values.max()))
+    ms, values = hottest.ms, hottest.values
+    notes: tuple[str, ...] = (f"judged by {hottest.name}, the warmest of the chamber",) if len(chambers) > 1 else ()
+    if ms.size > _MOST_READINGS:
+        ms, values = thinned(ms, values, _MOST_READINGS // 4)
+        notes += (f"hours were counted on {ms.size:,} of {hottest.ms.size:,} readings, the highest and lowest among them",)
+    if ms.size < 2:
+        return ReadAnswer(_NOTHING, "smoker", some, level="cannot_say", notes=("one reading tells no smoke",))
+    told = check(hanging, [SmokeRun(tuple((ms - ms[0]) / 1000.0 / HOUR_S), tuple(float(v) for v in values))])
+    return ReadAnswer(_NOTHING, "smoker", some, told.verdicts, smoke=told, deviations=_gravest(deviations), level=told.level, notes=notes)
+
+
+def _cooling(seen: Sighting, tracks: Sequence[Track], countries: Sequence[str], facts: Facts, error: float) -> ReadAnswer:
+    cores = [t for t in tracks if t.kind == "core"] or [t for t in tracks if t.kind != "air"] or list(tracks)
+    # the warmest point at the end is the one that cools last
+    core = max(cores, key=lambda t: float(t.values[-1]))
+    notes = (f"judged by {core.name}, the last to cool",) if len(cores) > 1 else ()
+    seconds = (core.ms - core.ms[0]) / 1000.0
+    stages = cooling.judge(seconds, core.values, countries=countries, probe_error_c=error, is_celsius=True, **facts.as_words())
+    level = cooling.worst(stages)
+    found = tuple(_stage_deviation(core, s) for s in _deciding(stages) if s.level == "over")
+    return ReadAnswer(seen, "cooling", (), (), stages, None, (), found, level, notes)
+
+
+def _deciding(stages: Sequence[RuleStage]) -> list[RuleStage]:
+    """Stages of the rule that decides."""
+    top = cooling.strictest(stages)
+    return [s for s in stages if s.rule == top]
+
+
+def _stage_deviation(track: Track, s: RuleStage) -> Deviation:
+    start = at_ms(int(track.ms[0] + (s.start_s or 0.0) * 1000))
+    done = s.taken_s is not None and s.to_c is not None and float(track.values[-1]) <= s.to_c
+    by = None if s.must_reach_by_s is None else at_ms(int(track.ms[0] + s.must_reach_by_s * 1000))
+    ended = None if not done or s.taken_s is None else start + timedelta(seconds=s.taken_s)
+    what = f"{track.name}: {s.title}, {s.from_words}: {'' if s.taken_s is None else f'{s.taken_s / HOUR_S:.1f} h'} where {(s.allowed_s or 0) / HOUR_S:.1f} h are allowed"
+    return Deviation(
+        "today" if done else "stop", what, track.name, f"cooling.{s.rule}.{s.segment}", s.to_c or 0.0, "degC", s.clause, s.source, s.sure, start, ended,
+        s.taken_s or 0.0, float(np.max(track.values)), 1, s.act or "Hold it, and ask what still may be done with it.", by,
+        not_checked=s.not_checked,
+    )  # fmt: skip
+
+
+def _gravest(found: Sequence[Deviation]) -> tuple[Deviation, ...]:
+    return tuple(sorted(lines.same_cause(found), key=lambda d: (lines.LEVELS.index(d.level), d.began)))
+
+
+def _country_note(countries: Sequence[str], place: str) -> tuple[str, ...]:
+    return () if countries or place != "fridge" else ("no country was named: the strictest law decides",)
+
+
+_NOTHING = Sighting("", "", 0, {}, (), ())
+
+
+def keep(
+    notebook: Notebook, answer: ReadAnswer, *, kitchen: str | None = None, batches: Mapping[str, str] | None = None, who: str = "",
+    at: datetime | None = None,
+) -> ReadAnswer:  # fmt: skip
+    """Store a log and its deviations in the notebook, once; nothing of it where anything fails.
+
+    Parameters
+    ----------
+    batches : mapping, optional
+        Probe -> code of the batch it measured; "" for all probes.
+    """
+    from ingle.notebook import control, logs_keep  # the database is loaded only where something is kept
+    from ingle.notebook.kitchens import traced
+    from ingle.notebook.models import LogFile
+    from ingle.notebook.rows import new_uid, only_kitchen
+
+    for probe in set(batches or {}) - {t.name for t in answer.sighting.tracks} - {""}:
+        names = ", ".join(t.name for t in answer.sighting.tracks)
+        raise BadBrief(f"log {answer.sighting.name} has no probe {probe!r}.", field="batch", value=probe, limit=names, remedy=f"Name one of: {names}.")
+    with notebook.look() as session:
+        home = only_kitchen(session, kitchen)
+        belongs = {probe: traced(session, code, ("batch",)) for probe, code in (batches or {}).items()}
+    by_rule = {ln.rule: ln for ln in answer.lines}
+    today = (at or datetime.now(UTC)).date()
+    alarms = [d for d in answer.deviations if d.level != "note"]
+    rises = [d.what for d in answer.deviations if d.level == "note"]  # without an act it is no alarm
+
+    def also(session: Any, log: LogFile) -> None:
+        for d in alarms:
+            limit = control.keep_limit(session, _in_force(d, by_rule.get(d.rule)), today)
+            control.deviate(
+                session, home, new_uid("deviation", log.uid, d.rule, d.probe, d.began.isoformat()), d.what, level=d.level, act=d.act,
+                batch=next((b for p, b in belongs.items() if not p or p in d.probe.split(", ")), None), log=log, limit=limit, place=d.probe, value=d.peak, unit=d.unit, began=d.began,
+                ended=d.ended, count=d.count, deadline=d.deadline, at=at, who=who,
+            )  # fmt: skip
+
+    kept = logs_keep.keep(notebook, home, answer.sighting, batches=belongs, who=who, at=at, also=also, rises=rises)
+    return replace(answer, kept=kept)
+
+
+def _in_force(d: Deviation, line: Line | None) -> Any:
+    from ingle.notebook.control import Line as InForce
+
+    title = line.title if line else d.rule
+    return InForce(
+        d.rule, title, d.limit, d.unit, d.clause, d.source, source_of(d.source).title, d.sure, kind=line.kind if line else "law",
+        country=line.country if line else "", basis=line.basis if line else "", doubt=line.doubt if line else "",
+    )  # fmt: skip
+
