@@ -10,45 +10,16 @@ import re
 from dataclasses import dataclass, field
 
 from ingle.ground.errors import BadBrief, OutOfRange
+from ingle.jobs.label_nutrition import energy, nutrition_lines, per_100g
+from ingle.jobs.label_pack import DATE_KINDS, NUTRIENTS, Ingredient, Pack
 from ingle.safety import label_rules
 from ingle.safety.label_rules import Clause, LabelRules
 
-NUTRIENTS = ("fat", "saturates", "carbohydrate", "sugars", "fibre", "protein", "salt", "alcohol", "polyols", "organic_acids")
-DATE_KINDS = ("use_by", "best_before")
 HOME_WORDS = "Made at home for our own table, not for sale. No labelling rule was applied."
+__all__ = ["DATE_KINDS", "HOME_WORDS", "NUTRIENTS", "Ingredient", "Label", "Pack", "energy", "label", "nutrition_lines", "per_100g"]
+
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _OUNCE_G = 28.349523125  # exact: the international avoirdupois ounce
-_NEED = ("fat", "saturates", "carbohydrate", "sugars", "protein", "salt")
-
-
-@dataclass(frozen=True)
-class Ingredient:
-    """One thing that went in, as weighed at the time of use."""
-
-    name: str
-    grams: float
-    allergens: tuple[str, ...] = ()  # the groups of ingle.planning.parts.ALLERGENS
-    per_100g: dict[str, float] | None = None  # NUTRIENTS [g]; None = not known
-    curing_salt: float | None = None  # its nitrite, as a fraction: declared as salt and preservative
-
-
-@dataclass(frozen=True)
-class Pack:
-    """What is known of a pack before any rule."""
-
-    name: str
-    lot: str
-    net_g: float
-    ingredients: tuple[Ingredient, ...]
-    date: dt.date | None = None
-    date_kind: str = "use_by"
-    made: dt.date | None = None
-    storage: str = ""
-    operator: str = ""
-    finished_g: float | None = None  # what all the ingredients together weigh now; None = as much as went in
-    area_cm2: float = 200.0  # largest face of the pack
-    exempt: str = ""  # why no nutrition is declared, in words
-    link: str = ""  # opens the batch
 
 
 @dataclass(frozen=True)
@@ -256,52 +227,3 @@ def _contains(pack: Pack, found: LabelRules) -> str:
                 )
             named.update(dict.fromkeys(hits))
     return f"Contains: {', '.join(named)}." if named else ""
-
-
-# -- nutrition ---------------------------------------------------------------------------------------------------------
-
-
-def per_100g(pack: Pack) -> dict[str, float] | None:
-    """Nutrients of 100 g of what is packed [g]; None where one ingredient's are not known.
-
-    What was lost on the way is taken as water: no fat, salt or protein is taken off for what dripped.
-    """
-    if not pack.ingredients or any(i.per_100g is None or not set(_NEED) <= set(i.per_100g) for i in pack.ingredients):
-        return None
-    made = pack.finished_g if pack.finished_g is not None else sum(i.grams for i in pack.ingredients)
-    return {n: sum(i.grams * (i.per_100g or {}).get(n, 0.0) for i in pack.ingredients) / made for n in NUTRIENTS}
-
-
-def energy(values: dict[str, float], found: LabelRules) -> tuple[float, float]:
-    """Energy of 100 g by the law's factors [kJ, kcal].
-
-    Examples
-    --------
-    >>> bacon = {"protein": 12.62, "fat": 39.69, "carbohydrate": 1.28}
-    >>> [round(e, 1) for e in energy(bacon, label_rules.rules("eu"))]
-    [1704.8, 412.8]
-    """
-    factors = found.records["energy"]
-    told = [(v, factors[n]) for n, v in values.items() if n in factors]
-    return sum(v * f[0] for v, f in told), sum(v * f[1] for v, f in told)
-
-
-def nutrition_lines(pack: Pack, found: LabelRules) -> tuple[tuple[str, str], ...]:
-    """The declaration per 100 g in the rule's order, rounded by its bands; empty where values are missing."""
-    values = per_100g(pack)
-    if values is None or "nutrition" not in found.records:
-        return ()
-    record = found.records["nutrition"]
-    lines = []
-    for nutrient, name in zip(record["order"], record["names"], strict=True):
-        if nutrient in record["optional"] and not all("fibre" in (i.per_100g or {}) for i in pack.ingredients):
-            continue
-        found_rule = label_rules.rounding(found, nutrient)
-        if found_rule is None:
-            raise ValueError(f"labels.toml: no rounding for {nutrient}")
-        if nutrient == "energy":
-            kj, kcal = (label_rules.printed(e, found_rule[1]) for e in energy(values, found))
-            lines.append((name, f"{kj} kJ / {kcal} kcal"))
-        else:
-            lines.append((name, f"{label_rules.printed(values[nutrient], found_rule[1])} {found_rule[1]['unit']}"))
-    return tuple(lines)
