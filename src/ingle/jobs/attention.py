@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.notebook.control import open_deviations
-from ingle.notebook.models import Batch, Handed, Instrument, InstrumentCheck, Kitchen, Link, Lot, Pack, Reading
+from ingle.notebook.models import Batch, Handed, Instrument, InstrumentCheck, Kitchen, Link, Lot, Pack, Reading, Traced
 from ingle.notebook.rows import stands
 
 SOON = timedelta(days=3)
@@ -53,38 +53,49 @@ def _instruments(session: Session, home: Kitchen) -> list[Need]:
 
 
 def _lots(session: Session, home: Kitchen, day: date) -> list[Need]:
-    used = select(func.coalesce(func.sum(Link.amount_g), 0.0)).where(Link.from_id == Lot.id, stands(Link)).scalar_subquery()
-    taken = select(Link.id).where(Link.from_id == Lot.id, stands(Link)).exists()
-    closed = select(Reading.id).where(Reading.lot_id == Lot.id, Reading.kind == "state", stands(Reading)).exists()
-    found = session.execute(
-        select(Lot.code, Lot.name, Lot.use_by, Lot.amount_g, used.label("used"), taken.label("taken")).where(
-            Lot.kitchen_id == home.id, Lot.use_by.between(day - LONG_AGO, day + SOON), ~closed
-        )
+    lot, named = Lot.__table__.c, Traced.__table__.c
+    used = select(func.coalesce(func.sum(Link.amount_g), 0.0)).where(Link.from_id == lot.id, stands(Link)).scalar_subquery()
+    taken = select(Link.id).where(Link.from_id == lot.id, stands(Link)).exists()
+    asked = session.execute(
+        select(lot.id, named.code, named.name, named.kitchen_id, lot.use_by, lot.amount_g, used.label("used"), taken.label("taken"))
+        .join(Traced.__table__, named.id == lot.id)
+        .where(lot.use_by.between(day - LONG_AGO, day + SOON))
     )
+    found = asked.all()
+    over = select(Reading.lot_id).where(Reading.lot_id.in_([r.id for r in found]), Reading.kind == "state", stands(Reading))
+    closed = set(session.scalars(over))
     return [
         _day(r.use_by, day, f"{r.name} ({r.code})", "lot", r.code)
         for r in found
-        if (r.amount_g is None and not r.taken) or (r.amount_g is not None and r.used < r.amount_g * 0.99)
+        if r.kitchen_id == home.id
+        and r.id not in closed
+        and ((r.amount_g is None and not r.taken) or (r.amount_g is not None and r.used < r.amount_g * 0.99))
     ]
 
 
 def _packs(session: Session, home: Kitchen, day: date) -> list[Need]:
-    gone = select(func.coalesce(func.sum(Handed.count), 0)).where(Handed.pack_id == Pack.id, stands(Handed)).scalar_subquery()
+    pack, named = Pack.__table__.c, Traced.__table__.c
+    gone = select(func.coalesce(func.sum(Handed.count), 0)).where(Handed.pack_id == pack.id, stands(Handed)).scalar_subquery()
     found = session.execute(
-        select(Pack.code, Pack.name, Pack.use_by, (Pack.count - gone).label("left")).where(
-            Pack.kitchen_id == home.id, Pack.use_by.between(day - LONG_AGO, day + SOON)
-        )
+        select(named.code, named.name, named.kitchen_id, pack.use_by, (pack["count"] - gone).label("left"))
+        .join(Traced.__table__, named.id == pack.id)
+        .where(pack.use_by.between(day - LONG_AGO, day + SOON))
     )
-    return [_day(r.use_by, day, f"{r.left} packs of {r.name} ({r.code})", "pack", r.code) for r in found if r.left > 0]
+    return [
+        _day(r.use_by, day, f"{r.left} packs of {r.name} ({r.code})", "pack", r.code)
+        for r in found
+        if r.kitchen_id == home.id and r.left > 0
+    ]
 
 
 def _batches(session: Session, home: Kitchen, day: date) -> list[Need]:
+    batch, named = Batch.__table__.c, Traced.__table__.c
     found = session.execute(
-        select(Batch.code, Batch.name, Batch.use_by).where(
-            Batch.kitchen_id == home.id, Batch.state.in_(("going", "planned")), Batch.use_by <= day + SOON
-        )
+        select(named.code, named.name, named.kitchen_id, batch.use_by)
+        .join(Traced.__table__, named.id == batch.id)
+        .where(batch.state.in_(("going", "planned")), batch.use_by <= day + SOON)
     )
-    return [_day(r.use_by, day, f"{r.name} ({r.code})", "batch", r.code) for r in found]
+    return [_day(r.use_by, day, f"{r.name} ({r.code})", "batch", r.code) for r in found if r.kitchen_id == home.id]
 
 
 def _day(use_by: date, day: date, what: str, kind: str, code: str) -> Need:

@@ -114,11 +114,11 @@ def _step(step: PlanStep) -> PlannedStep:
 
 def line_of(verdict: Verdict) -> control.Line:
     """The limit of a verdict, to be kept as it stands."""
-    source = tables.source(verdict.source)
+    source = tables.sources().get(verdict.source)  # a plan of an older ingle may name one that is gone: its key is kept
     least = verdict.more.get("side") == "min" or verdict.rule.endswith((".min", ".required"))
     return control.Line(
         rule=verdict.rule.partition("@")[0], title=verdict.title, value=verdict.limit, unit=verdict.unit, clause=verdict.clause,
-        source=verdict.source, source_title=source.title, sure=verdict.sure, side="min" if least else "max", kind=verdict.kind,
+        source=verdict.source, source_title=source.title if source else verdict.source, sure=verdict.sure, side="min" if least else "max", kind=verdict.kind,
         country=verdict.country, basis=verdict.basis, doubt=verdict.doubt,
     )  # fmt: skip
 

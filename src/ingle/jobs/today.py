@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.jobs.attention import Need, needs_of
-from ingle.notebook.models import Batch, Done, Kitchen, Step
+from ingle.notebook.models import Batch, Done, Kitchen, PlanTaken, Step, Traced
 from ingle.notebook.rows import only_kitchen, stands
 from ingle.notebook.store import Notebook
 from ingle.planning import planfile
@@ -114,20 +114,31 @@ def today(
     with notebook.look() as session:
         home = only_kitchen(session, kitchen)
         seen = _from_notebook(session, home)
-        known = set(session.scalars(select(Step.plan_name).where(Step.kitchen_id == home.id, Step.plan_name.is_not(None)).distinct()))
+        names = [p.name for p in read]
+        asked = select(PlanTaken.name).where(PlanTaken.kitchen_id == home.id, PlanTaken.name.in_(names))
+        known = set(session.scalars(asked)) if names else set()
         fresh = [p for p in read if p.name not in known]
         needs = needs_of(session, home, at)
         needs += _newer(session, home, [p for p in read if p.name in known])
-        going = session.execute(
-            select(Batch.code, Batch.name).where(Batch.kitchen_id == home.id, Batch.state == "going").order_by(Batch.at_utc, Batch.id)
-        )
-        return _told(at, home, notebook.name, fresh, seen, tuple((r.code, r.name) for r in going), needs)
+        return _told(at, home, notebook.name, fresh, seen, _going(session, home), needs)
+
+
+def _going(session: Session, home: Kitchen) -> tuple[tuple[str, str], ...]:
+    """Code and name of the batches that are going, by the day they were laid in."""
+    named, batch = Traced.__table__.c, Batch.__table__.c
+    found = session.execute(
+        select(named.code, named.name, named.kitchen_id)
+        .join(Batch.__table__, batch.id == named.id)
+        .where(batch.state == "going")
+        .order_by(named.at_utc, named.id)
+    )
+    return tuple((r.code, r.name) for r in found if r.kitchen_id == home.id)
 
 
 def _newer(session: Session, home: Kitchen, plans: Sequence[Plan]) -> list[Need]:
     found = []
     for plan in plans:
-        asked = select(Step.plan_number).where(Step.kitchen_id == home.id, Step.plan_name == plan.name).order_by(Step.plan_number.desc()).limit(1)
+        asked = select(func.max(PlanTaken.number)).where(PlanTaken.kitchen_id == home.id, PlanTaken.name == plan.name)
         have = session.scalar(asked) or 0
         if plan.number > have:
             act = f"Take it in: ingle record plan {plan.name}."
@@ -136,15 +147,16 @@ def _newer(session: Session, home: Kitchen, plans: Sequence[Plan]) -> list[Need]
 
 
 def _from_notebook(session: Session, home: Kitchen) -> list[_Seen]:
+    code = Traced.__table__.c.code  # of the batch, without the rest of it
     found = session.execute(
-        select(Step, Batch.code)
-        .outerjoin(Batch, Batch.id == Step.batch_id)
+        select(Step, code)
+        .outerjoin(Traced.__table__, Traced.__table__.c.id == Step.batch_id)
         .where(Step.kitchen_id == home.id, Step.state.in_(("planned", "going")), Step.planned_start_utc.is_not(None))
         .order_by(Step.planned_start_utc, Step.id)
     )
-    rows = [(step, code or "") for step, code in found]
+    rows = [(step, said or "") for step, said in found]
     going = [step.id for step, _ in rows if step.state == "going"]
-    begun = dict(session.execute(select(Done.step_id, Done.began_utc).where(Done.step_id.in_(going), stands(Done))).tuples().all())
+    begun = {r.step_id: r.began_utc for r in session.execute(select(Done.step_id, Done.began_utc).where(Done.step_id.in_(going), stands(Done)))}
     return [_row(step, code, begun.get(step.id)) for step, code in rows]
 
 

@@ -11,7 +11,8 @@ from zoneinfo import ZoneInfo
 
 import click
 
-from ingle.faces.cli.lines import put_json
+from ingle.faces.cli.asked import asked
+from ingle.faces.cli.lines import put, put_json
 from ingle.faces.cli.options import json_option, plain_option, several
 from ingle.ground.errors import BadBrief
 from ingle.notebook.store import Notebook, open_notebook, where
@@ -33,7 +34,11 @@ _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 
 @contextmanager
 def opened(given: dict[str, Any], *, create: bool = False) -> Iterator[Notebook]:
-    """The notebook that is meant; it is named on stderr."""
+    """The notebook that is meant; it is named on stderr. Asked by another face it is the one that is open."""
+    asking = asked()
+    if asking is not None and asking.book is not None:
+        yield asking.book
+        return
     with open_notebook(given["book"], create=create) as notebook:
         if not given.get("as_json"):
             click.echo(f"notebook: {notebook.name}", err=True)
@@ -104,7 +109,8 @@ def answer(given: dict[str, Any], rows: Any, words: str) -> int:
         for r in many:
             click.echo("\t".join(plain(x) for x in (r.__tablename__, r.id, r.uid, getattr(r, "code", ""), getattr(r, "name", ""))))
     else:
-        click.echo(words)
+        for line in words.split("\n"):
+            put(line, 0, 3)
     return 0
 
 

@@ -41,7 +41,9 @@ def deviation(**given: Any) -> int:
     """A line was crossed: what, how much, and what is to be done.
 
     \b
-    Example:  ingle record deviation "fridge at 9 C overnight" --about FH-261204-A --value 9 --unit C --act "Move it to the cold fridge."
+    Example:  ingle record deviation "fridge at 9 C overnight" \\
+                --about FH-261204-A --value 9 --unit C \\
+                --act "Move it to the cold fridge."
     """
     with opened(given) as book:
         zone = kitchens.kitchen(book, given["kitchen"]).zone
@@ -67,7 +69,9 @@ def act(**given: Any) -> int:
     """What was done about a deviation, by its number.
 
     \b
-    Example:  ingle record act 3 "moved to the cold fridge, 3.8 C since 08:10" --product kept --closes --who A
+    Example:  ingle record act 3 \\
+                "moved to the cold fridge, 3.8 C since 08:10" \\
+                --product kept --closes --who A
     """
     with opened(given) as book:
         zone = kitchens.kitchen(book).zone
@@ -91,7 +95,8 @@ def instrument(**given: Any) -> int:
     """A scale, a thermometer, a logger of this kitchen.
 
     \b
-    Example:  ingle record instrument "fridge probe" --kind thermometer --unit C --resolution 0.1
+    Example:  ingle record instrument "fridge probe" --kind thermometer \\
+                --unit C --resolution 0.1
     """
     with opened(given) as book:
         zone = kitchens.kitchen(book, given["kitchen"]).zone
@@ -115,7 +120,8 @@ def check(**given: Any) -> int:
     """An instrument beside a reference.
 
     \b
-    Example:  ingle record check "fridge probe" --reference "ice water" --expected 0 --found 0.2 --tolerance 0.5
+    Example:  ingle record check "fridge probe" --reference "ice water" \\
+                --expected 0 --found 0.2 --tolerance 0.5
     """
     with opened(given) as book:
         zone = kitchens.kitchen(book, given["kitchen"]).zone

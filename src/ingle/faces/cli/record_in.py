@@ -29,7 +29,8 @@ def kitchen(**given: Any) -> int:
     """Begin a kitchen in this notebook; the file is made where there is none.
 
     \b
-    Example:  ingle record kitchen Fernhollow --zone Europe/London --rules gb --prefix FH
+    Example:  ingle record kitchen Fernhollow --zone Europe/London \\
+                --rules gb --prefix FH
     """
     named = tuple(r.strip().lower() for r in given["rules"].split(",") if r.strip())
     if unknown := [r for r in named if r not in RULES]:
@@ -91,7 +92,8 @@ def lot(**given: Any) -> int:
     """Something comes in.
 
     \b
-    Example:  ingle record lot "pork collar" --supplier "Hill farm" --amount 5kg --use-by 2026-12-10
+    Example:  ingle record lot "pork collar" --supplier "Hill farm" \\
+                --amount 5kg --use-by 2026-12-10
     """
     with opened(given) as book:
         zone = jobs.kitchen(book, given["kitchen"]).zone
@@ -123,7 +125,8 @@ def piece(**given: Any) -> int:
     """A piece is weighed green.
 
     \b
-    Example:  ingle record piece --lot FH-IN-261204-A --name "Collar A" --weight 1.38kg --thickness 52mm
+    Example:  ingle record piece --lot FH-IN-261204-A --name "Collar A" \\
+                --weight 1.38kg --thickness 52mm
     """
     thick = (given["thickness"],) if given["thickness"] else ()
     made = pieces_of(given | {"weight": (given["weight"],), "thickness": thick})[0]

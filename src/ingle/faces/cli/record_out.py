@@ -24,7 +24,8 @@ def pack(**given: Any) -> int:
     """Packs are made of a batch, or of several.
 
     \b
-    Example:  ingle record pack FH-261204-A --count 6 --net 200g --use-by 2026-12-30
+    Example:  ingle record pack FH-261204-A --count 6 --net 200g \\
+                --use-by 2026-12-30
     """
     with opened(given) as book:
         zone = jobs.kitchen(book).zone
@@ -46,7 +47,8 @@ def hand(**given: Any) -> int:
     """Packs go out to someone; the recall sheet is made of this.
 
     \b
-    Example:  ingle record hand FH-261204-A-P1 --to "stall, Saturday" --count 4
+    Example:  ingle record hand FH-261204-A-P1 --to "stall, Saturday" \\
+                --count 4
     """
     with opened(given) as book:
         zone = jobs.kitchen(book).zone
@@ -66,7 +68,8 @@ def end(**given: Any) -> int:
     """A batch is done; or begun, or thrown away. Of a lot: what is left of it.
 
     \b
-    Example:  ingle record end FH-261204-A --state discarded --why "fridge failed"
+    Example:  ingle record end FH-261204-A --state discarded \\
+                --why "fridge failed"
     """
     with opened(given) as book:
         zone = jobs.kitchen(book).zone

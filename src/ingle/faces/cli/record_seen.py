@@ -70,7 +70,8 @@ def reading(**given: Any) -> int:
     """A reading of a batch, piece or lot; or of a place, with --place.
 
     \b
-    Example:  ingle record reading FH-261204-A --weight 1.33kg --temperature 3.8C --depth 25mm
+    Example:  ingle record reading FH-261204-A --weight 1.33kg \\
+                --temperature 3.8C --depth 25mm
     """
     photo = None
     if given["photo"] is not None:
@@ -114,7 +115,8 @@ def dose(**given: Any) -> int:
     """What was weighed in for a piece or a batch. A second dosing asks.
 
     \b
-    Example:  ingle record dose FH-IN-261204-A-1 --add salt=34g --add curing-salt@6.25%=2.6g --who A
+    Example:  ingle record dose FH-IN-261204-A-1 --add salt=34g \\
+                --add curing-salt@6.25%=2.6g --who A
     """
     amounts = {k: units.mass_g(v, k, zero=True) for k, v in _pairs(given["add"], "add")}
     lots = dict(_pairs(given["lots"], "from"))
