@@ -25,8 +25,8 @@ bench: $(VENV)/.test ## compare speeds with general-purpose peers; exit 1 when o
 	@$(BIN)/python -c "import fipy" 2>/dev/null || echo "FiPy is not there: its row stays empty. To have it: $(BIN)/python -m pip install -r requirements/bench.lock"
 	@$(BIN)/python -m benchmarks.run
 
-soak: $(VENV)/.test ## the long runs: hundreds of random meals against the independent verifier
-	@INGLE_SOAK=1 $(BIN)/pytest tests/planning -q
+soak: $(VENV)/.test ## the long runs: hundreds of random meals against the verifier, clients killed 100 times
+	@INGLE_SOAK=1 $(BIN)/pytest tests/planning tests/notebook -q
 
 lint: $(VENV)/.test ## style and import contract
 	@$(BIN)/ruff check . && $(BIN)/lint-imports
