@@ -22,12 +22,13 @@ if TYPE_CHECKING:
 
 WIDTH, HEIGHT = 1000, 600
 _LEFT, _RIGHT, _TOP, _FOOT = 84, 168, 104, 108
+_NARROW, _NARROW_LEFT, _NARROW_RIGHT, _NARROW_TOP = 440, 50, 132, 126  # on a phone the same letters stand in less room
 _APART = 24
 _MOST_POINTS = 240
 _STEPS_MIN = (5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 720, 1440)
 
 
-def heat_svg(told: Heated, *, title: str, goal: float | None = None, foot: str = "", dark: bool = False) -> str:
+def heat_svg(told: Heated, *, title: str, goal: float | None = None, foot: str = "", dark: bool = False, narrow: bool = False) -> str:
     """Chart of one piece through its stages.
 
     Parameters
@@ -38,33 +39,36 @@ def heat_svg(told: Heated, *, title: str, goal: float | None = None, foot: str =
         Core that is wished: a line. [degC]
     foot : str
         One sentence under the axis.
+    narrow : bool
+        For a phone: as wide as it, letters as large.
     """
-    c, draw = told.curves, Drawing(WIDTH, HEIGHT, dark=dark, key="heat")
+    width, left, room, top = (_NARROW, _NARROW_LEFT, _NARROW_RIGHT, _NARROW_TOP) if narrow else (WIDTH, _LEFT, _RIGHT, _TOP)
+    c, draw = told.curves, Drawing(width, HEIGHT, dark=dark, key="heat-narrow" if narrow else "heat")
     pick = np.unique(np.round(np.linspace(0, c.seconds.size - 1, _MOST_POINTS)).astype(int))
     rows = {n: getattr(c, n)[pick] for n in ("core", "mean", "surface", "core_low", "core_high")}
     if c.probe is not None:
         rows["probe"] = c.probe[pick]
     seconds = c.seconds[pick]
     low, high = min(0.0, *(float(v.min()) for v in rows.values())), max(goal or 0.0, *(float(v.max()) for v in rows.values())) * 1.04
-    right, base, end = WIDTH - _RIGHT, HEIGHT - _FOOT, float(seconds[-1])
+    right, base, end = width - room, HEIGHT - _FOOT, float(seconds[-1])
 
     def x(s: float) -> float:
-        return _LEFT + (right - _LEFT) * s / end
+        return left + (right - left) * s / end
 
     def y(t: float) -> float:
-        return base - (base - _TOP) * (t - low) / (high - low)
+        return base - (base - top) * (t - low) / (high - low)
 
-    draw.rect(0, 0, WIDTH, HEIGHT, "plate")
-    draw.text(_LEFT - 60, 42, title, 30, figure=True, bold=True)
-    draw.text(right + 140, 42, "grey: core of 9 in 10", 17, fill="ash", anchor="end")
-    _axes(draw, x, y, (low, high), right, base, end)
-    _stages(draw, told, x, base)
+    draw.rect(0, 0, width, HEIGHT, "plate")
+    draw.text(8 if narrow else left - 60, 42, title, 30, figure=True, bold=True)
+    draw.text(8 if narrow else right + 140, 70 if narrow else 42, "grey: core of 9 in 10", 17, fill="ash", anchor="start" if narrow else "end")
+    _axes(draw, x, y, (low, high), (left, right), (top, base), end)
+    _stages(draw, told, x, (top, base))
     band = [(x(s), y(v)) for s, v in zip(seconds, rows["core_high"], strict=True)]
     band += [(x(s), y(v)) for s, v in zip(seconds, rows["core_low"], strict=True)][::-1]
     draw.path(path_data(band, close=True), "smoke", 0, fill="smoke", opacity=0.16, what="band")
     if goal is not None:
-        draw.line(_LEFT, y(goal), right, y(goal), "rim", 2, dash="2 5", what="goal")
-        draw.text(_LEFT + 8, y(goal) - 8, f"wished {figure(goal)} °C", 17, fill="rim", bold=True, halo=5)
+        draw.line(left, y(goal), right, y(goal), "rim", 2, dash="2 5", what="goal")
+        draw.text(left + 8, y(goal) - 8, f"wished {figure(goal)} °C", 17, fill="rim", bold=True, halo=5)
     names = [n for n in ("core", "surface", "mean", "probe") if n in rows]
     ends = []
     for (_, light, night, dash), name in zip(SERIES, names, strict=False):
@@ -75,35 +79,37 @@ def heat_svg(told: Heated, *, title: str, goal: float | None = None, foot: str =
     for at, text, colour in sorted(ends):
         last = max(at, last + _APART)
         draw.text(right + 10, last + 6, text, 17, fill=colour, bold=True, halo=4)
-    if foot:
-        draw.text(_LEFT, HEIGHT - 22, foot, 18, bold=True)
+    if foot and not narrow:
+        draw.text(left, HEIGHT - 22, foot, 18, bold=True)
     return draw.render(f"{title}: temperatures against time", _said(c, foot))
 
 
 def _axes(
-    draw: Drawing, x: Callable[[float], float], y: Callable[[float], float], span: tuple[float, float], right: float, base: float, end: float
+    draw: Drawing, x: Callable[[float], float], y: Callable[[float], float], span: tuple[float, float], sides: tuple[float, float],
+    heights: tuple[float, float], end: float,
 ) -> None:  # fmt: skip
+    (left, right), (top, base) = sides, heights
     for value in ticks(*span, 6):
-        draw.line(_LEFT, y(value), right, y(value), "hair", 1, what="grid")
-        draw.text(_LEFT - 10, y(value) + 6, figure(value), 17, anchor="end", fill="ash")
-    draw.text(_LEFT - 10, _TOP - 12, "°C", 17, anchor="end", fill="ash")
-    step = next((m for m in _STEPS_MIN if end / 60.0 / m <= 9), 2880)
+        draw.line(left, y(value), right, y(value), "hair", 1, what="grid")
+        draw.text(left - 10, y(value) + 6, figure(value), 17, anchor="end", fill="ash")
+    draw.text(left - 10, top - 12, "°C", 17, anchor="end", fill="ash")
+    step = next((m for m in _STEPS_MIN if end / 60.0 / m <= (right - left) / 78.0), 2880)
     for minute in range(0, int(end / 60.0) + 1, step):
         draw.line(x(minute * 60.0), base, x(minute * 60.0), base + 8, "wire", 2)
         text = f"{minute / 60:g}" if step >= 60 else f"{minute}"
         draw.text(x(minute * 60.0), base + 28, text, 17, anchor="middle", fill="ash")
     draw.text(right + 10, base + 28, "hours" if step >= 60 else "minutes", 17, fill="ash")
-    draw.line(_LEFT, base, right, base, "wire", 2)
+    draw.line(left, base, right, base, "wire", 2)
 
 
-def _stages(draw: Drawing, told: Heated, x: Callable[[float], float], base: float) -> None:
-    begun = 0.0
+def _stages(draw: Drawing, told: Heated, x: Callable[[float], float], heights: tuple[float, float]) -> None:
+    (top, base), begun = heights, 0.0
     for i, (s, end) in enumerate(zip(told.stages, told.ends, strict=True)):
         if i:
-            draw.line(x(begun), _TOP - 6, x(begun), base, "wire", 1, dash="1 3", what="bound")
+            draw.line(x(begun), top - 6, x(begun), base, "wire", 1, dash="1 3", what="bound")
         words = f"{s.kind} {s.air_c:g} °C"
         if x(end) - x(begun) > 8.5 * len(words):
-            draw.text(x(begun) + 6, _TOP - 12, words, 17, fill="ash", bold=True)
+            draw.text(x(begun) + 6, top - 12, words, 17, fill="ash", bold=True)
         begun = end
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import click
 
+from ingle.faces.cli.asked import asked
 from ingle.ground import tables, units
 from ingle.ground.things import Forecast
 from ingle.safety.verdict import Verdict
@@ -50,7 +51,11 @@ def put(text: str = "", indent: int = 0, hang: int | None = None, lead: str = ""
 
 
 def put_json(answer: dict[str, Any]) -> None:
-    """Print an answer as JSON."""
+    """Print an answer as JSON, or hand it to the face that asked."""
+    asking = asked()
+    if asking is not None:
+        asking.answers.append(answer)
+        return
     click.echo(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False))
 
 

@@ -21,6 +21,7 @@ from ingle.faces.web.forms import NotOurs
 from ingle.faces.web.gate import Gate
 from ingle.faces.web.page import STATIC, show
 from ingle.faces.web.pages import ROUTERS
+from ingle.faces.web.pages.more import router as more
 from ingle.faces.web.pages.trouble import Trouble, trouble_of
 from ingle.faces.web.security import Tries
 from ingle.faces.web.shelf import Shelf
@@ -44,6 +45,7 @@ def create_app(config: Config) -> FastAPI:
     app.state.config, app.state.shelf, app.state.tries, app.state.scripts = config, Shelf(config), Tries(), True
     for router in ROUTERS:
         app.include_router(router)
+    app.include_router(more)
     app.include_router(api)
     app.add_api_route("/static/tokens.css", _tokens, include_in_schema=False)
     app.mount("/static/fonts", StaticFiles(directory=FONT_DIR))

@@ -16,6 +16,7 @@ from ingle.faces.web.api.asking import ask, asks
 from ingle.faces.web.page import clock_of, state
 from ingle.ground.errors import BadBrief
 from ingle.jobs.today import today
+from ingle.notebook.trouble import AlreadyThere
 
 router = APIRouter(tags=["the book"])
 
@@ -33,6 +34,8 @@ def _route(name: str, command: click.Command) -> Callable[..., Any]:
 
     def route(request: Request, given: Any, idempotency_key: Key = None) -> JSONResponse:
         _, shelf, session = state(request)
+        if name == "kitchen" and shelf.house(session) is not None:
+            raise AlreadyThere("This notebook has its kitchen.", field="kitchen", value=given.name, remedy="Change it at /house, or open another notebook.")
         more: tuple[str, ...] = ()
         if "uid" in asked.by_field and given.uid is None and idempotency_key is not None:
             more += (f"--uid={idempotency_key}",)
