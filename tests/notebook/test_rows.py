@@ -74,7 +74,7 @@ def test_the_database_itself_refuses(filled, verb):
             continue
         with pytest.raises(NotebookError, match=r"only added|never taken away"):
             filled.write(lambda s, said=said: s.execute(text(said)))
-    assert empty <= {"judged", "log_file", "log_probe", "plan_taken", "step", "done"}  # filled by the tests of plans and logs
+    assert empty <= {"log_file", "log_probe", "plan_taken", "step", "done"}  # filled by the tests of plans and logs
 
 
 def test_every_table_is_either_guarded_or_named_here():
@@ -116,6 +116,20 @@ def test_a_dose_is_whole_or_not_at_all(book):
         r.dose(book, made.piece.code, {"sugar": 9.0, "salt": 31.8})
     with book.look() as session:
         assert not list(session.scalars(select(Dose).where(Dose.item == "sugar")))
+
+
+def test_a_dose_keeps_the_limits_of_its_day(book):
+    """118 mg/kg by hand: 2.6 g of 6.25 % on 1,380 g; Reg 1333/2008 (GB) allows 150 (its record in the data)."""
+    from ingle.jobs.judge_dose import judged_of  # the verdicts as kept
+
+    made = fill(book)
+    (verdict, limit), *_ = judged_of(book, made.doses[-1])
+    assert verdict.value == pytest.approx(2.6 * 0.0625 / 1380 * 1e6) and verdict.level == "within"
+    assert (limit.value, limit.country, limit.side, limit.read_on.isoformat()) == (150.0, "gb", "max", "2026-11-04")
+    assert verdict.low == pytest.approx(verdict.value * (1 - 0.1 / 2.6)) and verdict.piece_id == made.piece.id
+    again = r.dose(book, made.piece.code, {"curing-salt@6.25%": 2.6}, again=True)  # a second time: all of it is counted
+    (verdict, limit), *_ = judged_of(book, again[-1])
+    assert verdict.value == pytest.approx(2 * 2.6 * 0.0625 / 1380 * 1e6) and verdict.level == "over"
 
 
 def test_codes_count_on_by_day_without_letters_read_as_figures(book):

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from ingle.ground.errors import BadBrief
 from ingle.jobs.batch_facts import item_name
+from ingle.jobs.judge_dose import judge_dose
 from ingle.jobs.kitchen import instrument_named
 from ingle.notebook import control, kitchens, readings
 from ingle.notebook.models import (
@@ -89,7 +90,7 @@ def dose(
     lots: Mapping[str, str] | None = None, instrument: str | None = None, again: bool = False, uid: str | None = None,
     at: datetime | None = None, who: str = "",
 ) -> tuple[Dose, ...]:  # fmt: skip
-    """What was weighed in for a piece or batch [g], all of it or none.
+    """What was weighed in for a piece or batch [g], all of it or none; judged by the limits of its day, which are kept.
 
     Raises
     ------
@@ -111,7 +112,7 @@ def dose(
                 f"{about} lies in no batch yet.", field="about", value=about, remedy="Lay it in first: ingle record batch NAME --takes CODE."
             )
         tool = instrument_named(session, home, instrument) if instrument else None
-        return tuple(
+        rows = tuple(
             readings.dose(
                 session, home, new_uid("dose", known, item), on["batch"], item, grams, piece=on.get("piece"),
                 planned_g=wished.get(item), lot=kitchens.traced(session, bags[item], ("lot",)) if item in bags else None,
@@ -119,6 +120,8 @@ def dose(
             )
             for item, grams in written.items()
         )  # fmt: skip
+        judge_dose(session, home, on["batch"], on.get("piece"), rows[-1])
+        return rows
 
     return notebook.write(work)
 

@@ -13,7 +13,9 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
+from ingle.jobs.judge_dose import judged_of
 from ingle.notebook.readings import PHOTO_MOST, AlreadyDosed
+from ingle.safety.verdict import WORDS
 
 _MEASURED = (
     ("weight", "weight_g", "MASS", "Weight, like 1.33kg."),
@@ -134,8 +136,13 @@ def dose(**given: Any) -> int:
             if not click.confirm("Weigh it in a second time?", default=False, err=True):
                 raise click.Abort from None
             rows = record.dose(book, given["about"], amounts, again=True, **say)
+        told = judged_of(book, rows[-1])
     words = ", ".join(f"{r.item} {units.show_mass(r.weighed_g, 0.1)}" for r in rows)
-    return answer(given, list(rows), f"{given['about']} got {words}")
+    for verdict, limit in told[:1]:
+        words += f"\n{WORDS[verdict.level]}: {limit.title}, {verdict.value:.0f}, at most {limit.value:.0f} {limit.unit}, {limit.clause}"
+        words += f"\n{verdict.act}" if verdict.act else ""
+    answer(given, list(rows), f"{given['about']} got {words}")
+    return 3 if any(verdict.level == "over" for verdict, _ in told) else 0
 
 
 def _pairs(written: tuple[str, ...], field: str) -> list[tuple[str, str]]:
