@@ -77,7 +77,7 @@ def environment() -> Environment:
         amounts=numbers_bold, mark=lambda level: Markup(mark(level)), clock=words.clock, day=words.day, day_month=words.day_month,
         long_day=words.long_day, moment=words.moment, span=words.span, sentence=words.sentence, tie=words.tie, figure=words.figure,
         level_words=words.level_words, limit_words=words.limit_words, value_words=words.value_words, clean=words.clean, svg=in_page_ink,
-        iso=lambda at: at.isoformat(),
+        iso=lambda at: at.isoformat(), amount=words.amount,
     )  # fmt: skip
     return env
 

@@ -137,7 +137,8 @@ def step(request: Request, form: Sent) -> Response:
         shelf.book(session), form.text("step"), uid=form.uid, who=session.who, began=now if began else None, ended=None if began else now
     )
     words = f"{'Begun' if began else 'Done'}: {form.text('verb')[:80]}"
-    return RedirectResponse(f"/?wrote={row.uid}&what={quote(words)}", 303)
+    back = form.text("back")
+    return RedirectResponse(back if back.startswith("/book/") else f"/?wrote={row.uid}&what={quote(words)}", 303)
 
 
 @router.post("/undo")

@@ -1,0 +1,197 @@
+"""The book: batches as a list, one batch as a leaf, several side by side, and one done again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, ClassVar
+
+from fastapi import APIRouter, Query, Request
+from markupsafe import Markup
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from ingle.faces.grains import count_words
+from ingle.faces.marks import grains_svg
+from ingle.faces.web.forms import Sent, Typed, wrong_of
+from ingle.faces.web.page import Wrong, clock_of, show, state
+from ingle.faces.words import day
+from ingle.ground import units
+from ingle.ground.errors import BadBrief, IngleError
+from ingle.jobs import kitchen as kitchens
+from ingle.jobs.again import Again
+from ingle.jobs.again import again as do_again
+from ingle.jobs.book import BatchRow, Leaf, batches, kind_of, leaf
+from ingle.jobs.compare import Compared, compare
+
+router = APIRouter(include_in_schema=False)
+
+STATES = (("", "all"), ("going", "in the making"), ("planned", "planned"), ("done", "done"), ("discarded", "thrown away"))
+
+
+@dataclass(frozen=True)
+class Book:
+    """The list."""
+
+    template: ClassVar[str] = "book.html"
+    rows: tuple[BatchRow, ...]
+    find: str
+    state: str
+    states: tuple[tuple[str, str], ...] = STATES
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return "Book"
+
+
+@dataclass(frozen=True)
+class LeafPage:
+    """One batch."""
+
+    template: ClassVar[str] = "leaf.html"
+    leaf: Leaf
+    grains: Markup
+    count: str
+    lain: str
+    ready: tuple[datetime, datetime, datetime] | None
+    pull: datetime | None
+    dosed: bool
+    stamp: tuple[str, str, str] | None  # words, kind, uid
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return f"{self.leaf.name}, {self.leaf.code}"
+
+
+@dataclass(frozen=True)
+class Beside:
+    """Batches side by side."""
+
+    template: ClassVar[str] = "compare.html"
+    rows: tuple[Compared, ...]
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return "Side by side"
+
+
+@dataclass(frozen=True)
+class AgainPage:
+    """A batch to be done again."""
+
+    template: ClassVar[str] = "again.html"
+    code: str
+    name: str
+    typed: Mapping[str, str]
+    told: Again | None
+    grams: tuple[tuple[str, str], ...]
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return f"{self.name} again"
+
+
+@router.get("/book")
+def book(request: Request, find: str = "", state_: str = Query("", alias="state")) -> Response:
+    """All batches, newest first."""
+    _, shelf, session = state(request)
+    if shelf.house(session) is None:
+        return RedirectResponse("/doors", 303)
+    wanted = state_ if state_ in dict(STATES) else ""
+    return show(request, Book(batches(shelf.book(session), state=wanted, find=find[:80]), find[:80], wanted), here="book")
+
+
+@router.get("/book/compare")
+def beside(request: Request, b: list[str] = Query([])) -> HTMLResponse:
+    """A row each."""
+    _, shelf, session = state(request)
+    try:
+        return show(request, Beside(compare(shelf.book(session), b[:12])), here="book")
+    except BadBrief as why:
+        page = Book(batches(shelf.book(session)), "", "")
+        return show(request, page, here="book", errors=(Wrong("", f"{why.message} Tick two or more in the list."),), status=422)
+
+
+@router.get("/book/{code}")
+def open_leaf(request: Request, code: str, wrote: str = "", kind: str = "", what: str = "") -> Response:
+    """One batch; a piece leads to the batch it lies in, a lot or pack to where it is followed."""
+    _, shelf, session = state(request)
+    held = shelf.book(session)
+    sort, batch = kind_of(held, code)
+    if sort != "batch":
+        return RedirectResponse(f"/book/{batch}" if sort == "piece" and batch else f"/trace/{code}", 303)
+    told = leaf(held, code)
+    stamp = (what[:120], kind, wrote) if wrote and kind in ("reading", "dose") and any(e.now.uid == wrote and not e.now.void for e in told.entries) else None
+    return show(request, leaf_page(told, clock_of(request), shelf.house(session), stamp), here="book")
+
+
+def leaf_page(told: Leaf, now: datetime, house: Any, stamp: tuple[str, str, str] | None = None) -> LeafPage:
+    """The page of a batch."""
+    lain = "" if told.state == "planned" else units.show_hours(max(0.0, units.hours(((told.ended or now) - told.laid_in).total_seconds())))
+    grains, count, ready, pull = Markup(""), "", None, None
+    f = told.forecast
+    if f is not None:
+        home = house.home
+        moment_of = lambda h: datetime.fromtimestamp(told.laid_in.timestamp() + units.seconds(h), home)  # noqa: E731
+        planned = told.pull_h
+        grains = Markup(grains_svg(f, planned, named=lambda h: day(moment_of(h))))
+        count = count_words(f, planned) if planned else ""
+        ready = (moment_of(f.earliest_h), moment_of(f.likely_h), moment_of(f.latest_h))
+        pull = moment_of(planned) if planned else None
+    return LeafPage(told, grains, count, lain, ready, pull, bool(told.facts.doses), stamp)
+
+
+@router.post("/book/{code}/end")
+def end(request: Request, code: str, form: Sent) -> Response:
+    """The batch is done, or thrown away; what it was stays in the book."""
+    _, shelf, session = state(request)
+    kitchens.end(shelf.book(session), code, form.text("state") or "done", uid=form.uid, who=session.who, why=form.text("why"))
+    return RedirectResponse(f"/book/{code}", 303)
+
+
+@router.get("/book/{code}/again")
+def again(request: Request, code: str) -> HTMLResponse:
+    """The formula for new weights, another day, less salt: shown before it is written."""
+    typed = Typed(dict(request.query_params))
+    return _again(request, code, typed, ())
+
+
+def _again(request: Request, code: str, typed: Typed, errors: tuple[Wrong, ...], *, lay: bool = False, uid: str | None = None) -> Any:
+    _, shelf, session = state(request)
+    held = shelf.book(session)
+    lived = shelf.house(session)
+    name = leaf(held, code).name
+    told: Again | None = None
+    try:
+        weights = [units.mass_g(_kg(w, lived), "weights") for w in typed["weights"].replace(";", ",").split(",") if w.strip()]
+        salt = units.fraction(_pct(typed["salt"]), "salt", low=0.005, high=0.12) if typed["salt"] else None
+        when = datetime.fromisoformat(f"{typed['date']}T12:00").replace(tzinfo=lived.home) if typed["date"] and lived else None
+        told = do_again(held, code, weights, less_salty=typed["less"] == "yes" and salt is None, salt=salt, at=when, lay=lay, uid=uid, who=session.who)
+    except IngleError as why:
+        errors = (*errors, wrong_of(why, {"weight": "weights", "weights": "weights", "salt": "salt"}))
+    except ValueError:
+        errors = (*errors, Wrong("date", f"{typed['date']!r} is not a date. Write it like 2026-12-19."))
+    if lay and told is not None and told.batch is not None:
+        return RedirectResponse(f"/book/{told.batch.code}", 303)
+    grams = () if told is None else tuple((k.replace("_", " "), units.show_mass(g, min(told.answer.formula.step_g, 1.0))) for k, g in told.answer.formula.grams.items() if g)
+    return show(request, AgainPage(code, name, typed, told, grams), here="book", errors=errors, status=422 if errors else 200)
+
+
+def _kg(written: str, house: Any) -> str:
+    text = written.strip()
+    return f"{text}{house.mass if house else 'kg'}" if text.replace(".", "", 1).isdigit() else text
+
+
+def _pct(written: str) -> str:
+    return f"{written}%" if written.replace(",", ".").replace(".", "", 1).isdigit() else written
+
+
+@router.post("/book/{code}/again")
+def lay_again(request: Request, code: str, form: Sent) -> Response:
+    """It is written down as a planned batch."""
+    answer: Response = _again(request, code, form.typed, (), lay=True, uid=form.uid)
+    return answer

@@ -1,0 +1,88 @@
+"""The second door: a piece that lies in its cure already, or is laid in now, comes into the book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import ClassVar
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from ingle.faces.web.forms import Sent, Typed
+from ingle.faces.web.page import Wrong, clock_of, show, state
+from ingle.faces.web.pages.salt import FAT_WORDS, SHAPE_WORDS, SKIN_WORDS
+from ingle.ground import units
+from ingle.ground.errors import IngleError
+from ingle.ground.things import Piece
+from ingle.jobs.begun import begun
+
+router = APIRouter(include_in_schema=False)
+
+
+@dataclass(frozen=True)
+class Begun:
+    """The form."""
+
+    template: ClassVar[str] = "begun.html"
+    typed: Mapping[str, str]
+    shapes: tuple[tuple[str, str], ...] = tuple((k, v) for k, v in SHAPE_WORDS.items() if k != "box")
+    skins: tuple[tuple[str, str], ...] = tuple(SKIN_WORDS.items())
+    fats: tuple[tuple[str, str], ...] = tuple(FAT_WORDS.items())
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return "I have already begun"
+
+
+@router.get("/book/begun")
+def begun_page(request: Request) -> Response:
+    """Asks what lies there."""
+    _, shelf, session = state(request)
+    lived = shelf.house(session)
+    if lived is None:
+        return RedirectResponse("/house?then=/book/begun", 303)
+    now = clock_of(request).astimezone(lived.home)
+    usual = {"date": now.date().isoformat(), "time": f"{now:%H:%M}", "packet": "6.25", "temperature": "39" if lived.temperature == "F" else "4"}
+    return show(request, Begun(Typed(usual)), here="book")
+
+
+@router.post("/book/begun")
+def take_in(request: Request, form: Sent) -> Response:
+    """Piece, batch, what went on and the forecast, all or nothing."""
+    _, shelf, session = state(request)
+    lived = shelf.house(session)
+    if lived is None:
+        return RedirectResponse("/house?then=/book/begun", 303)
+    bare = lambda unit: lambda w, f, **say: (units.mass_g if unit in ("g", "kg", "lb") else units.length_mm)(_unit(w, unit), f, **say)  # noqa: E731
+    weight = form.read("weight", bare(lived.mass), needed="The weight is missing: what was it green, before the cure?")
+    thickness = form.read("thickness", bare("mm"))
+    salt = form.read("salt", bare("g"), needed="The salt is missing: how many g went on?")
+    curing = form.read("curing", bare("g"))
+    sugar = form.read("sugar", bare("g"))
+    warm = form.read("temperature", lambda w, f: units.temperature_c(_unit(w, lived.temperature), f), needed="How warm is the fridge?")
+    if not form.text("name"):
+        form.wrong.append(Wrong("name", "The piece has no name. A word or two, like Collar."))
+    if curing and not form.text("packet"):
+        form.wrong.append(Wrong("packet", "The packet's strength is missing: it says nitrite ... %."))
+    at = None
+    try:
+        at = datetime.fromisoformat(f"{form.text('date')}T{form.text('time') or '12:00'}").replace(tzinfo=lived.home)
+    except ValueError:
+        form.wrong.append(Wrong("date", f"{form.text('date') or 'Nothing'} is not a date. Write it like 2026-12-04, and the hour like 18:05."))
+    if not form.wrong and weight is not None and salt is not None and warm is not None:
+        added = {"salt": salt, f"curing-salt@{form.text('packet').rstrip('% ')}%": curing or 0.0, "sugar": sugar or 0.0}
+        try:
+            piece = Piece(weight, thickness, shape=form.text("shape") or "slab", skin=form.text("skin") or "none", fat=form.text("fat") or "none")
+            batch = begun(shelf.book(session), form.text("name"), piece, added, at=at, temperature_c=warm, uid=form.uid, who=session.who, note=form.text("note"))
+            return RedirectResponse(f"/book/{batch.code}", 303)
+        except IngleError as why:
+            form.blame(why, {"weight": "weight", "thickness": "thickness", "salt": "salt", "curing-salt": "packet", "at": "date", "name": "name", "temperature": "temperature",
+                             "curing salt": "curing", "sugar": "sugar", "note": "note"})  # fmt: skip
+    return show(request, Begun(form.typed), here="book", errors=tuple(form.wrong), status=422)
+
+
+def _unit(written: str, unit: str) -> str:
+    return f"{written}{unit}" if written.replace(",", ".").replace(".", "", 1).isdigit() else written

@@ -1,0 +1,63 @@
+"""Work that takes long, as a page: it refreshes by itself, with or without scripts, and can be stopped."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from ingle.faces.web.forms import Sent
+from ingle.faces.web.page import show, state
+from ingle.faces.web.runs import Run
+from ingle.ground.errors import IngleError, NoPlan
+from ingle.notebook.trouble import NotFound
+
+router = APIRouter(include_in_schema=False)
+
+
+@dataclass(frozen=True)
+class Going:
+    """How far it is, or why it ended without an answer."""
+
+    template: ClassVar[str] = "run.html"
+    run: Run
+    error: IngleError | None
+    clash: tuple[str, ...]
+    remedies: tuple[str, ...]
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return f"{'Error: ' if self.error else ''}{self.run.what}"
+
+
+def _run(request: Request, key: str) -> Run:
+    _, shelf, session = state(request)
+    run = shelf.runs.get(key, session.id)
+    if run is None:
+        raise NotFound("This work is over, or was begun on another machine.", field="run", value=key, remedy="Begin it again: what was written before is kept.")
+    return run
+
+
+@router.get("/run/{key}")
+def going(request: Request, key: str) -> Response:
+    """Looks in; moves on to the answer when it stands."""
+    run = _run(request, key)
+    if run.over and run.error is None:
+        return RedirectResponse(str(run.answer), 303)
+    error: Any = run.error
+    clash = tuple(error.clash) if isinstance(error, NoPlan) else ()
+    remedies = tuple(str(getattr(r, "text", r)) for r in error.remedies) if isinstance(error, NoPlan) else ()
+    answer = show(request, Going(run, error, clash, remedies), here="meal", status=422 if error else 200)
+    if not run.over:
+        answer.headers["refresh"] = "1"
+    return answer
+
+
+@router.post("/run/{key}/stop")
+def stop(request: Request, key: str, _form: Sent) -> Response:
+    """Asks it to stop: the best found so far is kept."""
+    _run(request, key).stop.set()
+    return RedirectResponse(f"/run/{key}", 303)

@@ -1,0 +1,48 @@
+// Keys without a round trip; the button says what it will store; wiping the glass shuts touch for ten seconds.
+(() => {
+  "use strict";
+  const form = document.getElementById("pad");
+  if (!form) return;
+  const figure = form.elements.figure, record = document.getElementById("record"), beside = document.getElementById("beside");
+  const unit = form.dataset.unit, low = parseFloat(form.dataset.low), high = parseFloat(form.dataset.high), first = beside.innerHTML;
+  const show = () => {
+    const v = parseFloat(figure.value.replace(",", "."));
+    record.textContent = v > 0 ? `Record ${figure.value.replace(",", ".")}\u00a0${unit}` : "Record the weight";
+    if (!(v > 0) || !(low < high)) { beside.innerHTML = first; return; }
+    const inside = v >= low && v <= high, mark = document.querySelector(`[data-mark="${inside ? "within" : "near"}"]`);
+    beside.textContent = "";
+    if (mark) beside.append(mark.content.cloneNode(true));
+    const words = document.createElement("span");
+    words.textContent = inside ? ` expected ${low.toPrecision(3)} to ${high.toPrecision(3)}\u00a0${unit}` : ` outside ${low.toPrecision(3)} to ${high.toPrecision(3)}\u00a0${unit}: weigh again, or record it as it is`;
+    beside.append(words);
+  };
+  let last = -1e9;
+  form.querySelectorAll(".key").forEach((key) => key.addEventListener("click", (e) => {
+    e.preventDefault();
+    if (e.timeStamp - last < 60) return;  // a drop's double touch
+    last = e.timeStamp;
+    const now = figure.value, k = key.value;
+    if (k === "back") figure.value = now.slice(0, -1);
+    else if (k === ".") { if (!now.includes(".") && now.length < 8) figure.value = (now || "0") + "."; }
+    else if (now.length < 8) figure.value = now === "0" ? k : now + k;
+    show();
+  }));
+  figure.addEventListener("input", show);
+  show();
+  const wipe = document.querySelector("[data-wipe]");
+  if (wipe) {
+    wipe.hidden = false;
+    wipe.addEventListener("click", () => {
+      const words = wipe.textContent;
+      let left = 10;
+      form.inert = true;
+      document.body.classList.add("wiping");
+      wipe.textContent = `Wipe: ${left}`;
+      const tick = setInterval(() => {
+        left -= 1;
+        wipe.textContent = `Wipe: ${left}`;
+        if (left <= 0) { clearInterval(tick); form.inert = false; document.body.classList.remove("wiping"); wipe.textContent = words; }
+      }, 1000);
+    });
+  }
+})();
