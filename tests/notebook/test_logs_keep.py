@@ -1,13 +1,20 @@
 """A log into the notebook: once, whole or not at all, on a file and on a server."""
 
-import math
-from datetime import UTC, datetime
+import os
+import random
+import resource
+import signal
+import subprocess
+import sys
+import time
+from datetime import UTC
 from pathlib import Path
 from uuid import uuid4
 
 import polars as pl
 import pytest
 from sqlalchemy import func, select
+from tests.notebook.made_up_logs import BEGIN, SAID, csv
 
 from ingle.ground.errors import BadBrief, NotebookError
 from ingle.ground.things import Piece
@@ -21,15 +28,7 @@ from ingle.notebook.logbook import find_log, probes_of
 from ingle.notebook.logs import Answers, sight
 from ingle.notebook.models import Instrument, LogFile
 from ingle.notebook.rows import only_kitchen
-from ingle.notebook.store import Notebook
-
-SAID = Answers(zone="UTC", instrument="shelf logger")
-
-
-def csv(first: int, last: int, *, add: float = 0.0, warm: tuple[int, int] = (0, 0)) -> bytes:
-    """Readings every five minutes from the first to the last number, 4 C; ten where it was warm."""
-    rows = [f"2026-02-{1 + i // 288:02d} {i // 12 % 24:02d}:{i % 12 * 5:02d},{(10.0 if warm[0] <= i < warm[1] else 4.0 + 0.5 * math.sin(i)) + add:.2f}" for i in range(first, last)]
-    return ("time,shelf (C)\n" + "\n".join(rows) + "\n").encode()
+from ingle.notebook.store import Notebook, open_notebook
 
 
 @pytest.fixture
@@ -59,7 +58,7 @@ def test_a_log_is_kept_once_with_its_rows_its_hash_and_what_was_understood(home:
     with home.look() as session:
         log = session.scalars(select(LogFile)).one()
         assert (log.rows, log.name, log.who) == (300, "a.csv", "A")
-        assert log.first_utc == datetime(2026, 2, 1, tzinfo=UTC)
+        assert log.first_utc == BEGIN.replace(tzinfo=UTC)
         assert log.understood["separator"] == "comma" and log.understood["zone"] == "UTC"
         assert session.get_one(Instrument, log.instrument_id).name == "shelf logger"
         assert [(p.column, p.kind, p.unit) for p in probes_of(session, log)] == [("shelf", "air", "degC")]
@@ -129,6 +128,44 @@ def test_a_crash_before_the_row_leaves_a_file_nobody_points_at_and_the_next_try_
         assert log is not None and logs_keep.whole(home, log)
 
 
+@pytest.mark.parametrize("book", ["sqlite"], indirect=True)
+def test_a_process_killed_while_it_keeps_logs_leaves_none_half(home: Notebook) -> None:
+    """Killed at five moments (60 with INGLE_SOAK): what was answered for is there whole, and no row is without its file."""
+    rng, begin, said = random.Random(7), 0, []
+    for _ in range(60 if os.environ.get("INGLE_SOAK") else 5):
+        words = [sys.executable, "-m", "tests.notebook.log_client", str(home.path), str(begin)]
+        with subprocess.Popen(words, stdout=subprocess.PIPE, text=True) as child:
+            assert child.stdout is not None
+            said.append(int(child.stdout.readline()))  # it is at work
+            time.sleep(rng.uniform(0, 0.25))
+            child.kill()
+            said += [int(line) for line in child.stdout.read().split()]
+        begin = max(said) + 2
+    with open_notebook(str(home.path)) as book, book.look() as session:
+        rows = list(session.scalars(select(LogFile)))
+        assert {f"{i}.csv" for i in said} <= {r.name for r in rows}
+        assert all(logs_keep.whole(book, r) and r.rows == 2000 for r in rows)
+    again = keep(home, read(csv(said[-1] * 2000, said[-1] * 2000 + 2000), SAID, name="again.csv")).kept
+    assert again is not None and again.already
+
+
+@pytest.mark.parametrize("book", ["sqlite"], indirect=True)
+def test_a_full_disk_is_told_and_leaves_nothing(home: Notebook) -> None:
+    answer = read(csv(0, 60_000), SAID, name="a.csv")
+    code = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    try:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, hard))  # the system then refuses every longer file
+        with pytest.raises(NotebookError, match="did not take the write"):
+            keep(home, answer)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+        signal.signal(signal.SIGXFSZ, code)
+    assert not files(home) and logs(home) == 0
+    kept = keep(home, answer).kept
+    assert kept is not None and kept.added == 60_000
+
+
 def test_a_file_that_is_gone_or_changed_is_told(home: Notebook) -> None:
     keep(home, read(csv(0, 50), SAID, name="a.csv"))
     (path,) = files(home)
@@ -143,9 +180,9 @@ def test_a_file_that_is_gone_or_changed_is_told(home: Notebook) -> None:
 
 
 def test_a_warm_night_becomes_one_deviation_with_its_limit_and_rises_ring_no_bell(home: Notebook) -> None:
-    batch = jobs.lay_in(home, "Collar", part="collar", craft="cure", at=datetime(2026, 2, 1, tzinfo=UTC))
+    batch = jobs.lay_in(home, "Collar", part="collar", craft="cure", at=BEGIN.replace(tzinfo=UTC))
     data = csv(0, 576, warm=(100, 172))
-    data = data.replace(b"2026-02-02 20:00,4", b"2026-02-02 20:00,7")  # a door, five minutes
+    data = data.replace(b"2021-02-02 20:00,4", b"2021-02-02 20:00,7")  # a door, five minutes
     answer = keep(home, read(data, SAID, name="a.csv", place="fridge", countries=("us",)), batches={"": batch.code})
     with home.look() as session:
         (found,) = open_deviations(session, only_kitchen(session))
@@ -157,7 +194,7 @@ def test_a_warm_night_becomes_one_deviation_with_its_limit_and_rises_ring_no_bel
 
 
 def test_a_stored_log_corrects_the_forecast_of_its_batch(home: Notebook) -> None:
-    began = datetime(2026, 2, 1, tzinfo=UTC)
+    began = BEGIN.replace(tzinfo=UTC)
     piece = jobs.cut(home, Piece(1380.0, 50.0), at=began)
     batch = jobs.lay_in(home, "Collar", part="collar", craft="cure", takes=[piece.code], at=began)
     dose(home, batch.code, {"salt": 34.0, "curing-salt@6.25%": 2.6}, at=began)

@@ -54,6 +54,15 @@ SHAPES = [
     ("tenths of seconds with a comma", b"Zeit;Temp (C)\n2026-02-01 10:00:00,5;4\n2026-02-01 10:00:01,5;5\n", LONDON,
      {"Temp": ("C", datetime(2026, 2, 1, 10, 0, 0, 500_000, UTC), [4, 5])}),
     ("packed dates", b"t;temp_c\n20260201T100000;4\n20260201T100500;5\n", Answers(zone="UTC"), {"temp": ("C", t(2026, 2, 1, 10), [4, 5])}),
+    ("a printed minus", "time;Temp (C)\n2026-02-01T10:00:00Z;\u221218,5\n2026-02-01T10:05:00Z;\u221219,0\n".encode(), Answers(), {"Temp": ("C", t(2026, 2, 1, 10), [-18.5, -19])}),
+    ("a column that names the instrument", b"logger id,time,Temp (C)\n12345,2026-02-01T10:00:00Z,4\n12345,2026-02-01T10:05:00Z,5\n", Answers(),
+     {"Temp": ("C", t(2026, 2, 1, 10), [4, 5])}),
+    ("words of a state are no probes", b"time,Temp (C),status\n2026-02-01T10:00:00Z,4,ok\n2026-02-01T10:05:00Z,5,alarm\n", Answers(),
+     {"Temp": ("C", t(2026, 2, 1, 10), [4, 5])}),
+    ("offsets that change", b"time,Temp (C)\n2026-10-25T01:30:00+01:00,4\n2026-10-25T01:00:00+00:00,5\n2026-10-25T01:30:00+00:00,6\n", Answers(),
+     {"Temp": ("C", t(2026, 10, 25, 0, 30), [4, 5, 6])}),
+    ("two units side by side", b"time,A (C),B (F)\n2026-02-01T10:00:00Z,4,39.2\n2026-02-01T10:05:00Z,5,41\n", Answers(),
+     {"A": ("C", t(2026, 2, 1, 10), [4, 5]), "B": ("F", t(2026, 2, 1, 10), [4, 5])}),
     ("names in other scripts", "時刻,温度 (℃)\n2026-02-01 10:00,4.2\n2026-02-01 10:05,4.4\n".encode(), LONDON, {"温度": ("C", t(2026, 2, 1, 10), [4.2, 4.4])}),
 ]  # fmt: skip
 

@@ -67,12 +67,11 @@ def sight(
     zone, where = _zone(shape, form, said, kitchen_zone, questions)
     understood = _understood(file, shape, form, order, evidence, zone, where, units)
     rows = tuple([shape.head] if shape.head else []) + shape.sample[:5]
-    seen = Sighting(file.name, file.sha256, file.size, understood, rows, tuple(questions), zone=zone,
+    seen = Sighting(file.name, "", file.size, understood, rows, tuple(questions), zone=zone,
                     instrument=said.instrument or heads.serial_in((*shape.above, shape.head)))  # fmt: skip
-    if questions:
-        return seen
-    parsed = parsing.parse(file, shape, form, order)
-    return tracks_of(seen, parsed, units, said, expect, now or datetime.now(UTC))
+    if not questions:
+        seen = tracks_of(seen, parsing.parse(file, shape, form, order), units, said, expect, now or datetime.now(UTC))
+    return replace(seen, sha256=file.sha256)
 
 
 def _checked(said: Answers, expect: str) -> Answers:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import hashlib
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NoReturn
@@ -38,10 +39,15 @@ class Source:
     """A file as it came. ``text`` is UTF-8 without a mark, lines end in ``\\n`` or ``\\r\\n``."""
 
     name: str
-    sha256: str  # of the bytes as they came
+    digest: Future[str]
     size: int  # [bytes]
     encoding: str  # "UTF-8", "Latin-1" ...
     text: bytes
+
+    @property
+    def sha256(self) -> str:
+        """Of the bytes as they came; a long file is hashed while it is parsed."""
+        return self.digest.result()
 
     def head(self) -> list[str]:
         """The first lines, whole ones only."""
@@ -78,13 +84,26 @@ def read_source(source: Path | bytes, name: str = "", encoding: str | None = Non
         if source.startswith(first):
             _refuse(said, f"is {what}, not a text with readings.", what, "CSV", remedy)
     found, text = _decoded(source, said, encoding)
+    if not text.isascii():
+        text = text.replace("\u2212".encode(), b"-")  # a minus as printers set it
     if b"\n" not in text and b"\r" in text:
         text = text.replace(b"\r", b"\n")
     at = text.find(b"\0")
     if at >= 0:
         _refuse(said, f"holds a zero byte at {at:,}: it is no text, or it was cut off while written.", "0x00", "text", "Export the log once more.")
     _require_lines(text, said)
-    return Source(said, hashlib.sha256(source).hexdigest(), len(source), found, text)
+    return Source(said, _hashed(source), len(source), found, text)
+
+
+def _hashed(data: bytes) -> Future[str]:
+    if len(data) < HEAD:
+        done: Future[str] = Future()
+        done.set_result(hashlib.sha256(data).hexdigest())
+        return done
+    beside = ThreadPoolExecutor(1)
+    told = beside.submit(lambda: hashlib.sha256(data).hexdigest())
+    beside.shutdown(wait=False)
+    return told
 
 
 def _bytes_of(path: Path) -> bytes:

@@ -7,11 +7,13 @@ instrument only the new rows are stored.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 from uuid import uuid4
 
@@ -26,7 +28,7 @@ from ingle.notebook.logs_things import Sighting, Track, at_ms
 from ingle.notebook.models import Batch, Instrument, Kitchen, LogFile
 from ingle.notebook.rows import new_uid
 from ingle.notebook.store import Notebook
-from ingle.notebook.trouble import KEPT, in_words
+from ingle.notebook.trouble import KEPT, DiskFull, in_words
 
 SAME_K = 0.06  # of two exports of one reading: rounding to a tenth, or by way of Fahrenheit
 ROW_GROUP = 1 << 18
@@ -186,17 +188,23 @@ def write_rows(folder: Path, source_sha256: str, rows: pl.DataFrame) -> tuple[Pa
     """Write a Parquet file under its content's name: path, hash, and whether it is new here."""
     folder.mkdir(parents=True, exist_ok=True)
     temp = folder / f".{uuid4().hex}.tmp"
+    made_of = BytesIO()
+    rows.write_parquet(made_of, compression="lz4", row_group_size=ROW_GROUP)  # zstd takes twice the time for half the size
+    digest = hashlib.sha256(made_of.getbuffer()).hexdigest()
     try:
         with temp.open("wb") as out:
-            rows.write_parquet(out, compression="lz4", row_group_size=ROW_GROUP)  # zstd takes twice the time for half the size
+            out.write(made_of.getbuffer())
             out.flush()
             os.fsync(out.fileno())
-        with temp.open("rb") as written:
-            digest = hashlib.file_digest(written, "sha256").hexdigest()
         path = folder / f"{source_sha256[:16]}-{digest[:16]}.parquet"
         made = not path.exists()
         temp.replace(path)
         _sync_folder(folder)
+    except OSError as why:
+        if why.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+            raise DiskFull(f"The disk under {folder} is full or did not take the write. {KEPT}", field="notebook", value=folder,
+                           remedy="Make room on that disk, then do it again.") from why  # fmt: skip
+        raise
     finally:
         temp.unlink(missing_ok=True)
     return path, digest, made

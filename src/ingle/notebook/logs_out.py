@@ -46,8 +46,8 @@ def write_out(path: Path, tracks: Sequence[Track]) -> int:
         else:
             _csv(rows, tracks).write_csv(temp, datetime_format="%Y-%m-%dT%H:%M:%S%.3f%:z")
         temp.replace(path)
-    except OSError as why:
-        raise NotebookError(f"out {path} cannot be written: {why.strerror or why}.", field="out", value=path, remedy="Check the folder.") from None
+    except (OSError, pl.exceptions.PolarsError) as why:
+        raise NotebookError(f"out {path} cannot be written: {getattr(why, 'strerror', None) or why}.", field="out", value=path, remedy="Check the folder.") from None
     finally:
         temp.unlink(missing_ok=True)
     return rows.height

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NoReturn
@@ -21,6 +22,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 UNREADABLE_SHARE, UNREADABLE_FEW = 0.02, 20  # more lines than that without a time: this is another kind of file
 _WORDS_MOST = 500_000  # rows
+_MARKS_MOST = 5  # different marks that the quick reader is told; more of them go the slow way
+_CELL = re.compile(r"could not parse `([^`]*)` as dtype")
 _MISSED = (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError)
 
 
@@ -139,11 +142,17 @@ def _fast(source: Source, shape: Shape, form: Form | None, order: str) -> pl.Dat
     if shape.probe is not None:
         types[f"c{shape.probe}"] = pl.Categorical
     columns = [pl.col(f"c{i}") for i in (*shape.values, *(() if shape.probe is None else (shape.probe,)))]
-    try:
-        scan = _scan(source, shape, types, decimal_comma=shape.decimal == ",")
-        return scan.select(_time(shape, form, order, neat=True), *columns).collect()
-    except _MISSED:
-        return None
+    marks: list[str] = []
+    while len(marks) < _MARKS_MOST:
+        try:
+            scan = _scan(source, shape, types, decimal_comma=shape.decimal == ",", null_values=marks or None)
+            return scan.select(_time(shape, form, order, neat=True), *columns).collect()
+        except _MISSED as why:  # a usual mark for a lost probe is told to the reader; each costs time in every cell
+            cell = _CELL.search(str(why))
+            if cell is None or cell[1] in marks or cell[1].strip().lower() not in LOST:
+                return None
+            marks.append(cell[1])
+    return None
 
 
 def _lone_quote(text: bytes, separator: bytes) -> bool:
@@ -176,8 +185,9 @@ def _slow(source: Source, shape: Shape, form: Form | None, order: str) -> tuple[
 def _unreadable(source: Source, shape: Shape, gone: pl.Series) -> tuple[tuple[str, ...], int]:
     """The first lines that have no time, and how many hold anything at all."""
     at = gone.arg_true()
-    frame = _scan(source, shape, {}).select(pl.concat_str(pl.all(), separator=" ", ignore_nulls=True).str.strip_chars().alias("line"))
-    lines = _collected(source, frame).to_series().gather(at)
+    rows = _scan(source, shape, {}, row_index_name="row").filter(pl.col("row").is_in(at.implode()))
+    line = pl.concat_str(pl.exclude("row"), separator=" ", ignore_nulls=True).str.strip_chars()
+    lines = _collected(source, rows.select(line.alias("line"))).to_series()
     full = lines.str.len_bytes() > 0
     told = [f"line {int(n) + shape.begins + 1}: {_shown(text)}" for n, text in zip(at.filter(full)[:5], lines.filter(full)[:5], strict=True)]
     return tuple(told), int(full.sum())
@@ -210,7 +220,7 @@ def _tracks(
             lost += _lost(numbers)
             for name, rows in probes:
                 more = f" {shape.name(i)}" if len(columns) > 1 else ""
-                found.append(Track(f"{name}{more}", ms[rows], numbers[rows], i))
+                found.append(Track(f"{name}{more}", np.ascontiguousarray(ms[rows]), np.ascontiguousarray(numbers[rows]), i))
     events = int(silent.sum())
     if events and words is not None:
         said = _words(words.filter(pl.Series(silent)))
@@ -236,7 +246,7 @@ def _floats(column: pl.Series) -> Floats:
     return np.asarray(numbers if np.isfinite(numbers.sum()) else np.where(np.isinf(numbers), math.nan, numbers))
 
 
-def _parted(source: Source, column: pl.Series) -> list[tuple[str, Ints]]:
+def _parted(source: Source, column: pl.Series) -> list[tuple[str, Ints | slice]]:
     """Rows of each probe, in the order of the file."""
     names = column.unique(maintain_order=True)
     if len(names) > MOST_PROBES:
@@ -245,6 +255,8 @@ def _parted(source: Source, column: pl.Series) -> list[tuple[str, Ints]]:
     keys = names.cast(pl.Categorical).to_physical().fill_null(0xFFFFFFFF).to_numpy()
     small = _small(codes, keys)
     told = [_shown(str(n)) if n is not None else "no name" for n in names.to_list()]
+    if small.size % names.len() == 0 and (small.reshape(-1, names.len()) == np.arange(names.len())).all():
+        return [(name, slice(k, None, names.len())) for k, name in enumerate(told)]  # the probes in turn, every time
     return [(name, np.flatnonzero(small == k)) for k, name in enumerate(told)]
 
 

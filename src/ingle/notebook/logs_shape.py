@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 import re
 from collections import Counter
 from collections.abc import Sequence
@@ -63,7 +64,8 @@ def number(cell: str, decimal: str) -> float | None:
     text = found.group(1) if found else cell.strip()
     if not _NUMBER.match(text) or ("," in text and decimal != ","):
         return None
-    return float(text.replace(",", ".")) if decimal == "," or "," not in text else None
+    value = float(text.replace(",", "."))
+    return value if math.isfinite(value) else None  # four hundred figures are none
 
 
 def shape_of(lines: Sequence[str], name: str) -> Shape:
@@ -178,6 +180,8 @@ def _columns(
             left.append((i, "is neither temperature nor humidity"))
         elif unit is None and _counts(numbers, title, i):
             left.append((i, "is a running number"))
+        elif unit is None and len(set(numbers)) == 1 and numbers[0] == int(numbers[0]) and heads.says_probe(title):
+            left.append((i, "names the instrument"))
         else:
             values.append(i)
     probe, unit_at = _texts(replace(draft, time=time), texts)

@@ -17,6 +17,8 @@ from ingle.notebook.logs_parse import Parsed
 from ingle.notebook.logs_parse import Track as Raw
 from ingle.notebook.logs_things import USUAL_KIND, Answers, Question, Sighting, Track, at_ms, hours_words, offset_words
 
+_YEAR_2000 = 946_684_800_000  # [ms]
+
 
 @dataclass
 class _Told:
@@ -183,6 +185,8 @@ def _last_notes(tracks: list[Track], told: _Told, said: Answers, now: datetime) 
         told.notes.append(f"{told.differ:,} times had two readings that differ; the {said.doubles} was kept")
     if told.usual:
         told.notes.insert(0, f"a reading every {hours_words(told.usual) if told.usual >= 60_000 else f'{told.usual / 1000:g} s'}")
-    last = max(int(t.ms[-1]) for t in tracks)
+    first, last = min(int(t.ms[0]) for t in tracks), max(int(t.ms[-1]) for t in tracks)
+    if first < _YEAR_2000:
+        told.notes.append(f"the first reading is of {at_ms(first):%Y-%m-%d}: the logger's clock was not set")
     if last > now.timestamp() * 1000 + 60_000:
         told.notes.append(f"the last reading, {at_ms(last):%Y-%m-%d %H:%M} UTC, lies in the time to come: is the logger's clock right?")
