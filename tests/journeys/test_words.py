@@ -92,7 +92,8 @@ def test_words_in_data(path):
 
 def test_pages_and_templates():
     for path in ROOT.rglob("*.html"):
-        text = re.sub(r"<(style|script)[\s\S]*?</\1>|<!--[\s\S]*?-->|<[^>]+>", " ", path.read_text(encoding="utf-8"))
+        markup = r"\{#[\s\S]*?#\}|\{%[\s\S]*?%\}|\{\{[\s\S]*?\}\}|<(style|script)[\s\S]*?</\1>|<!--[\s\S]*?-->|<[^>]+>"
+        text = re.sub(markup, " ", path.read_text(encoding="utf-8"))
         assert not FORBIDDEN.search(text), path
         assert not claims_in(text), path
 
