@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import multiprocessing as mp
 import resource
+import time
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ from typing import Any
 from ingle.jobs import record as r
 from ingle.notebook.rows import new_uid
 from ingle.notebook.store import open_notebook
-from ingle.notebook.trouble import DiskFull
+from ingle.notebook.trouble import ConnectionLost, DiskFull
 
 CONTEXT = mp.get_context("forkserver")  # a clean process each time, with everything imported once
 CONTEXT.set_forkserver_preload(["tests.notebook.clients"])
@@ -47,7 +48,14 @@ def write_on(out: Connection, place: str, batch: str, salt: str, name: str, most
             uid = new_uid()
             kind = "dose" if n % 3 == 2 else "reading"
             _say(out, ["sends", kind, uid, name, n])
-            send(book, batch, salt, kind, uid, name, n)
+            for _ in range(50):  # told that the connection is lost, a client sends the same again, as a page's outbox does
+                try:
+                    send(book, batch, salt, kind, uid, name, n)
+                    break
+                except ConnectionLost:
+                    time.sleep(0.05)
+            else:
+                return
             _say(out, ["stored", kind, uid, name, n])
     _say(out, ["end", "", "", name, most])
 
@@ -88,8 +96,6 @@ def fill_up(out: Connection, place: str, batch: str, room: int) -> None:
 
 def open_now(out: Connection, place: str, at: float) -> None:
     """Open at a given moment, as several starts on one file do."""
-    import time
-
     time.sleep(max(0.0, at - time.time()))
     with open_notebook(place) as book:
         _say(out, ["open", book.name, "", "", 0])

@@ -32,7 +32,7 @@ LOOK = st.fixed_dictionaries(
 )  # fmt: skip
 
 
-@settings(max_examples=60 if os.environ.get("INGLE_SOAK") else 6, phases=[Phase.explicit, Phase.generate], suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60 if os.environ.get("INGLE_SOAK") else 4, phases=[Phase.explicit, Phase.generate], suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(looks=st.lists(LOOK, min_size=1, max_size=5), name=WORDS, wrong=st.booleans())
 def test_out_and_in_is_the_same(ready, tmp_path_factory, monkeypatch, looks, name, wrong):
     """Any words, any numbers: JSON and CSV, from a file into a file and into a server, byte for byte."""

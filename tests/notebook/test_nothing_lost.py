@@ -154,7 +154,7 @@ def test_two_open_the_same_notebook_and_see_each_other(book, kitchen):
 
 @pytest.mark.parametrize("book", ["postgresql"], indirect=True)
 def test_the_connection_is_cut_while_clients_write(book, kitchen, server):
-    """The clients go on by themselves: each write is sent again under its UUID, and is there once."""
+    """The program sends each write again under its UUID, and a client told of a loss does so too: it is there once."""
     place, (batch, salt) = address(book), kitchen
     most = 60 if SOAK else 24
     running = [clients.start(clients.write_on, place, batch, salt, f"C{i}", most) for i in range(CLIENTS)]

@@ -148,7 +148,10 @@ def _write_ahead(engine: Engine) -> None:
     """Readers and a writer side by side; the file remembers it."""
     raw = engine.raw_connection()
     try:
-        raw.cursor().execute("PRAGMA journal_mode = WAL").close()
+        cursor = raw.cursor()
+        if cursor.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            cursor.execute("PRAGMA journal_mode = WAL")
+        cursor.close()
     finally:
         raw.close()
 
