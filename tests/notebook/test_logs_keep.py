@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC
 from pathlib import Path
 from uuid import uuid4
@@ -66,6 +67,26 @@ def test_a_log_is_kept_once_with_its_rows_its_hash_and_what_was_understood(home:
         (track,) = logs_keep.open_log(session, home, log)
     seen = sight(data, SAID).tracks[0]
     assert (track.ms == seen.ms).all() and (track.values == seen.values).all()
+
+
+def test_four_at_once_keep_one_file_once(home: Notebook) -> None:
+    answer = read(csv(0, 3000, warm=(100, 200)), SAID, name="a.csv", place="fridge")
+    with ThreadPoolExecutor(4) as four:
+        kept = [k.kept for k in four.map(lambda _: keep(home, answer), range(4))]
+    assert sorted(k.added for k in kept if k) == [0, 0, 0, 3000]
+    assert logs(home) == 1 and len(files(home)) == 1
+    with home.look() as session:
+        assert len(open_deviations(session, only_kitchen(session))) == 1
+        assert logs_keep.whole(home, session.scalars(select(LogFile)).one())
+
+
+def test_overlapping_exports_at_once_store_no_reading_twice(home: Notebook) -> None:
+    answers = [read(csv(100 * i, 100 * i + 400), SAID, name=f"{i}.csv") for i in range(4)]
+    with ThreadPoolExecutor(4) as four:
+        kept = [k.kept for k in four.map(lambda a: keep(home, a), answers)]
+    assert sum(k.added for k in kept if k) == 700
+    rows = pl.concat([pl.read_parquet(f) for f in files(home)])
+    assert rows.height == 700 == rows.n_unique(["probe", "time_utc"])
 
 
 def test_of_an_overlapping_export_only_new_rows_are_stored(home: Notebook) -> None:

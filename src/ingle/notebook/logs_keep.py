@@ -7,31 +7,29 @@ instrument only the new rows are stored.
 
 from __future__ import annotations
 
-import errno
-import hashlib
-import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from io import BytesIO
 from pathlib import Path
-from uuid import uuid4
 
 import polars as pl
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from ingle.ground.errors import BadBrief, NotebookError
+from ingle.ground.errors import BadBrief
 from ingle.notebook import control
 from ingle.notebook.logbook import assign_probe, find_log, probes_of, register_log
-from ingle.notebook.logs_things import Sighting, Track, at_ms
+from ingle.notebook.logs_files import frame_of, scan, whole, write_rows
+from ingle.notebook.logs_things import Sighting, Track
 from ingle.notebook.models import Batch, Instrument, Kitchen, LogFile
 from ingle.notebook.rows import new_uid
 from ingle.notebook.store import Notebook
-from ingle.notebook.trouble import KEPT, DiskFull, in_words
+from ingle.notebook.trouble import KEPT, Locked, in_words
+
+__all__ = ["Kept", "frame_of", "keep", "open_log", "whole", "write_rows"]
 
 SAME_K = 0.06  # of two exports of one reading: rounding to a tenth, or by way of Fahrenheit
-ROW_GROUP = 1 << 18
+TRIES = 8  # where logs of one instrument come in at once
 
 
 @dataclass(frozen=True)
@@ -44,22 +42,6 @@ class Kept:
     known: int  # readings that were in the notebook before
     already: bool  # this very content was in the notebook
     notes: tuple[str, ...] = ()
-
-
-def frame_of(tracks: Sequence[Track]) -> pl.DataFrame:
-    """Long rows: probe, time, value, unit; by probe, then time."""
-    return pl.concat(
-        [
-            pl.DataFrame({"time_utc": t.ms, "value": t.values})
-            .lazy()
-            .select(_word(t.name, "probe"), pl.col("time_utc").cast(pl.Datetime("ms", "UTC")), "value", _word(t.stored_unit, "unit"))
-            for t in tracks
-        ]
-    ).collect()
-
-
-def _word(text: str, name: str) -> pl.Expr:
-    return pl.lit(text, dtype=pl.Categorical).alias(name)
 
 
 def keep(
@@ -87,12 +69,29 @@ def keep(
     if sighting.questions:
         first = sighting.questions[0]
         raise BadBrief(first.text, field=first.field, value="not answered", limit=", ".join(first.choices), remedy=f"Say it with --{first.field}.")
+    rows = frame_of(sighting.tracks)
+    for _ in range(TRIES):
+        try:
+            return _keep(notebook, kitchen, sighting, rows, batches or {}, who, at, also, rises)
+        except _Overtaken:
+            continue
+    raise Locked(f"{notebook.name} is taking many logs of {sighting.instrument} at once. {KEPT}", field="log", value=sighting.name,
+                 remedy="Try again in a moment.")  # fmt: skip
+
+
+class _Overtaken(Exception):
+    """Another log of the instrument came in between the look and the write."""
+
+
+def _keep(
+    notebook: Notebook, kitchen: Kitchen, sighting: Sighting, rows: pl.DataFrame, batches: Mapping[str, Batch], who: str, at: datetime | None,
+    also: Callable[[Session, LogFile], None] | None, rises: Sequence[str],
+) -> Kept:  # fmt: skip
     with notebook.look() as session:
         have = find_log(session, sighting.sha256)
         if have is not None:
             return _already(have, sighting)
         earlier = _earlier(session, kitchen, sighting)
-    rows = frame_of(sighting.tracks)
     fresh = _fresh(notebook.logs, rows, earlier, sighting.name)
     known = rows.height - fresh.height
     if not fresh.height:
@@ -102,6 +101,9 @@ def keep(
     uid = new_uid("log", sighting.sha256)
 
     def work(session: Session) -> bool:
+        session.execute(select(Kitchen.id).where(Kitchen.id == kitchen.id).with_for_update())
+        if find_log(session, sighting.sha256) is None and _earlier(session, kitchen, sighting) != earlier:
+            raise _Overtaken
         instrument = _instrument(session, kitchen, sighting, who)
         log, new = register_log(
             session, kitchen, uid, sighting.name, source_sha256=sighting.sha256, parquet=path.name, parquet_sha256=digest, rows=fresh.height,
@@ -111,7 +113,7 @@ def keep(
         if not new:
             return False
         for t in sighting.tracks:
-            batch = (batches or {}).get(t.name) or (batches or {}).get("")
+            batch = batches.get(t.name) or batches.get("")
             assign_probe(session, log, new_uid("probe", uid, t.name), t.name, kind=t.kind, unit=t.stored_unit, batch=batch, at=at, who=who)
         if also is not None:
             also(session, log)
@@ -170,7 +172,7 @@ def _fresh(folder: Path, rows: pl.DataFrame, earlier: Sequence[tuple[str, str]],
     """Rows that no earlier file of the instrument holds."""
     first, last = rows["time_utc"].min(), rows["time_utc"].max()
     for other, parquet in earlier:
-        kept = _scan(folder / parquet).filter(pl.col("time_utc").is_between(first, last)).select("probe", "time_utc", was="value").collect()
+        kept = scan(folder / parquet).filter(pl.col("time_utc").is_between(first, last)).select("probe", "time_utc", was="value").collect()
         both = rows.join(kept, on=["probe", "time_utc"], how="left")
         differ = both.filter((pl.col("value") - pl.col("was")).abs() > SAME_K)
         if differ.height:
@@ -184,55 +186,9 @@ def _fresh(folder: Path, rows: pl.DataFrame, earlier: Sequence[tuple[str, str]],
     return rows
 
 
-def write_rows(folder: Path, source_sha256: str, rows: pl.DataFrame) -> tuple[Path, str, bool]:
-    """Write a Parquet file under its content's name: path, hash, and whether it is new here."""
-    folder.mkdir(parents=True, exist_ok=True)
-    temp = folder / f".{uuid4().hex}.tmp"
-    made_of = BytesIO()
-    rows.write_parquet(made_of, compression="lz4", row_group_size=ROW_GROUP)  # zstd takes twice the time for half the size
-    digest = hashlib.sha256(made_of.getbuffer()).hexdigest()
-    try:
-        with temp.open("wb") as out:
-            out.write(made_of.getbuffer())
-            out.flush()
-            os.fsync(out.fileno())
-        path = folder / f"{source_sha256[:16]}-{digest[:16]}.parquet"
-        made = not path.exists()
-        temp.replace(path)
-        _sync_folder(folder)
-    except OSError as why:
-        if why.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
-            raise DiskFull(f"The disk under {folder} is full or did not take the write. {KEPT}", field="notebook", value=folder,
-                           remedy="Make room on that disk, then do it again.") from why  # fmt: skip
-        raise
-    finally:
-        temp.unlink(missing_ok=True)
-    return path, digest, made
-
-
-def _sync_folder(folder: Path) -> None:
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:  # some systems do not open folders
-        return
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def _scan(path: Path) -> pl.LazyFrame:
-    if not path.is_file():
-        raise NotebookError(
-            f"The readings in {path.name} are not there: the file beside the notebook is missing.", field="log", value=path.name,
-            remedy="Put the folder of logs back from the last copy, or import the file again into a new notebook.",
-        )  # fmt: skip
-    return pl.scan_parquet(path)
-
-
 def open_log(session: Session, notebook: Notebook, log: LogFile, *, first: datetime | None = None, last: datetime | None = None) -> tuple[Track, ...]:
     """Tracks of a stored log, or the part between two times. Rows that were known from earlier files lie in those."""
-    rows = _scan(notebook.logs / log.parquet)
+    rows = scan(notebook.logs / log.parquet)
     if first is not None:
         rows = rows.filter(pl.col("time_utc") >= first)
     if last is not None:
@@ -243,17 +199,3 @@ def open_log(session: Session, notebook: Notebook, log: LogFile, *, first: datet
         Track(str(f["probe"][0]), kinds.get(str(f["probe"][0]), "air"), "%" if f["unit"][0] == "%" else "C", f["time_utc"].dt.timestamp("ms").to_numpy(),
               f["value"].to_numpy()) for f in found
     )  # fmt: skip
-
-
-def whole(notebook: Notebook, log: LogFile) -> bool:
-    """Whether the file beside the notebook is the one that was written."""
-    path = notebook.logs / log.parquet
-    if not path.is_file():
-        return False
-    with path.open("rb") as written:
-        return hashlib.file_digest(written, "sha256").hexdigest() == log.parquet_sha256
-
-
-def last_of(track: Track) -> datetime:
-    """Time of the last reading."""
-    return at_ms(int(track.ms[-1]))

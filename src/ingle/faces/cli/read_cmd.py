@@ -15,7 +15,7 @@ from ingle.faces.cli.chill_cmd import facts_of
 from ingle.faces.cli.lines import EXIT, coloured, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.ground import units
-from ingle.ground.errors import BadBrief
+from ingle.ground.errors import BadBrief, IngleError
 
 if TYPE_CHECKING:
     from ingle.jobs.read import Answers, ReadAnswer
@@ -162,9 +162,14 @@ def _kitchen(given: dict[str, Any]) -> tuple[str | None, tuple[str, ...]]:
     from ingle.notebook.rows import only_kitchen  # the database is loaded only where there is one
     from ingle.notebook.store import open_notebook
 
-    with open_notebook(given["book"], create=False) as book, book.look() as session:
-        home = only_kitchen(session, given["kitchen"])
-        return home.zone, tuple(home.rules)
+    try:
+        with open_notebook(given["book"], create=False) as book, book.look() as session:
+            home = only_kitchen(session, given["kitchen"])
+            return home.zone, tuple(home.rules)
+    except IngleError:
+        if given["yes"] or given["kitchen"]:
+            raise
+        return None, ()  # to look at a file no kitchen is needed
 
 
 def _answered(answer: ReadAnswer, said: Answers, given: dict[str, Any]) -> Answers | None:
