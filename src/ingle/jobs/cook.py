@@ -166,7 +166,7 @@ def require_possible(stages: Sequence[Stage], start_c: float) -> None:
             raise OutOfRange(
                 f"{where} is {s.air_c:g} C; ovens for the home go from {dial['low_c']:g} to {dial['high_c']:g} C.", field=where,
                 value=f"{s.air_c:g} C", limit=f"{dial['low_c']:g} to {dial['high_c']:g} C",
-                remedy="Look whether the dial is in Fahrenheit: write 320F.",
+                remedy=f"If that is what a dial in Fahrenheit says, write {s.air_c:g}F.",
             )  # fmt: skip
         if s.kind in LIQUID and not -2.0 <= s.air_c <= BOIL_C:
             raise OutOfRange(
