@@ -5,8 +5,8 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import re
 from collections.abc import Sequence
-from io import BytesIO
 from pathlib import Path
 from uuid import uuid4
 
@@ -19,6 +19,7 @@ from ingle.notebook.store import Notebook
 from ingle.notebook.trouble import KEPT, DiskFull
 
 ROW_GROUP = 1 << 18
+_NUMBER = re.compile(r"os error (\d+)")  # how polars tells what the system said
 
 
 def frame_of(tracks: Sequence[Track]) -> pl.DataFrame:
@@ -41,23 +42,24 @@ def write_rows(folder: Path, source_sha256: str, rows: pl.DataFrame) -> tuple[Pa
     """Write a Parquet file under its content's name: path, hash, and whether it is new here."""
     folder.mkdir(parents=True, exist_ok=True)
     temp = folder / f".{uuid4().hex}.tmp"
-    made_of = BytesIO()
-    rows.write_parquet(made_of, compression="lz4", row_group_size=ROW_GROUP)  # zstd takes twice the time for half the size
-    digest = hashlib.sha256(made_of.getbuffer()).hexdigest()
     try:
-        with temp.open("wb") as out:
-            out.write(made_of.getbuffer())
-            out.flush()
-            os.fsync(out.fileno())
+        rows.write_parquet(temp, compression="lz4", row_group_size=ROW_GROUP)  # zstd takes twice the time for half the size
+        with temp.open("rb+") as written:
+            digest = hashlib.file_digest(written, "sha256").hexdigest()
+            os.fsync(written.fileno())
         path = folder / f"{source_sha256[:16]}-{digest[:16]}.parquet"
         made = not path.exists()
         temp.replace(path)
         _sync_folder(folder)
-    except OSError as why:
-        if why.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+    except (OSError, pl.exceptions.PolarsError) as why:
+        number = _NUMBER.search(str(why))
+        code = why.errno if isinstance(why, OSError) else int(number[1]) if number else 0
+        if code in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
             raise DiskFull(f"The disk under {folder} is full or did not take the write. {KEPT}", field="notebook", value=folder,
                            remedy="Make room on that disk, then do it again.") from why  # fmt: skip
-        raise
+        if isinstance(why, OSError):
+            raise
+        raise NotebookError(f"{folder}: {why}. {KEPT}", field="notebook", value=folder, remedy="Check the folder.") from why
     finally:
         temp.unlink(missing_ok=True)
     return path, digest, made
