@@ -135,16 +135,20 @@ def step(
 
     def work(session: Session) -> Done:
         home, on = where(session, batch, kitchen)
-        row = step_of(session, home, word, on.get("batch"))
-        done = readings.do_step(session, row, known, began=began, ended=ended, who=who, note=note)
-        if row.batch_id and row.state in ("going", "done"):
-            laid = session.get_one(Batch, row.batch_id)
-            if laid.state == "planned":  # its first step begins the batch
-                kitchens.set_state(session, laid, new_uid("begun", laid.uid), "going", at=done.began_utc or done.at_utc, who=who, why=row.name)
-                _by_products(session, home, laid, who)
-        return done
+        return step_in(session, home, step_of(session, home, word, on.get("batch")), known, began=began, ended=ended, who=who, note=note)
 
     return notebook.write(work)
+
+
+def step_in(session: Session, home: Kitchen, row: Step, uid: str, *, began: datetime | None, ended: datetime | None, who: str, note: str) -> Done:
+    """The same within a transaction that goes on."""
+    done = readings.do_step(session, row, uid, began=began, ended=ended, who=who, note=note)
+    if row.batch_id and row.state in ("going", "done"):
+        laid = session.get_one(Batch, row.batch_id)
+        if laid.state == "planned":  # its first step begins the batch
+            kitchens.set_state(session, laid, new_uid("begun", laid.uid), "going", at=done.began_utc or done.at_utc, who=who, why=row.name)
+            _by_products(session, home, laid, who)
+    return done
 
 
 def _by_products(session: Session, home: Kitchen, batch: Batch, who: str) -> None:

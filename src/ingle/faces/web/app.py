@@ -23,6 +23,7 @@ from ingle.faces.web.page import STATIC, show
 from ingle.faces.web.pages import ROUTERS
 from ingle.faces.web.pages.more import router as more
 from ingle.faces.web.pages.trouble import Trouble, trouble_of
+from ingle.faces.web.passes import Passes
 from ingle.faces.web.security import Tries
 from ingle.faces.web.shelf import Shelf
 from ingle.ground.errors import IngleError, NotebookError, Refused
@@ -43,6 +44,7 @@ def create_app(config: Config) -> FastAPI:
         description="The same jobs as the command line: what it answers with --json.",
     )  # fmt: skip
     app.state.config, app.state.shelf, app.state.tries, app.state.scripts = config, Shelf(config), Tries(), True
+    app.state.passes = Passes()
     for router in ROUTERS:
         app.include_router(router)
     app.include_router(more)

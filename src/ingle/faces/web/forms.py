@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import UTC, datetime, timedelta
 from typing import Annotated, Any, TypeVar
 
 from fastapi import Depends, Request
@@ -14,6 +15,7 @@ from ingle.ground.errors import BadBrief, IngleError, Refused
 
 T = TypeVar("T")
 MOST_FIELDS = 400
+LONGEST_KEPT = timedelta(days=60)  # a phone found again in a drawer
 
 
 class NotOurs(Refused):
@@ -58,6 +60,16 @@ class Form:
         return self.text("uid") or None
 
     @property
+    def at(self) -> datetime | None:
+        """When it was pressed, where the page kept it without a network and sends it later; None: now."""
+        try:
+            told = datetime.fromisoformat(self.text("kept_at"))
+        except ValueError:
+            return None
+        now = datetime.now(UTC)
+        return told if told.tzinfo is not None and now - LONGEST_KEPT <= told <= now else None
+
+    @property
     def typed(self) -> Typed:
         """Every field as typed, to be shown again."""
         return Typed((k, v) for k, v in self._sent.multi_items() if isinstance(v, str) and k != "csrf")
@@ -72,7 +84,7 @@ class Form:
         try:
             return reader(written, *(more or (name.replace("_", " "),)), **say)
         except IngleError as why:
-            self.wrong.append(Wrong(name, why.text.replace("\n", " ")))
+            self.wrong.append(Wrong(name, said(why)))
             return None
 
     def blame(self, why: IngleError, known: Mapping[str, str] | None = None) -> None:
@@ -84,7 +96,17 @@ def wrong_of(why: IngleError, known: Mapping[str, str]) -> Wrong:
     """A job's error beside the form's field of that name: ``serve[0].grams_per_plate`` to "grams_per_plate"."""
     last = why.field.rpartition(".")[2].partition("[")[0].replace("-", "_").replace(" ", "_")
     found = known.get(why.field) or known.get(last) or known.get(why.field.replace("-", "_")) or ""
-    return Wrong(found, why.text.replace("\n", " "))
+    return Wrong(found, said(why))
+
+
+def said(why: IngleError) -> str:
+    """An error in the page's words: a remedy that is a command's is left out, the field itself is the remedy."""
+    return why.message if not why.remedy or in_command_words(why.remedy) else f"{why.message} {why.remedy}"
+
+
+def in_command_words(remedy: str) -> bool:
+    """Whether a remedy tells what to type at a terminal."""
+    return "ingle " in remedy or "--" in remedy
 
 
 def number(written: str, field: str) -> float:

@@ -10,7 +10,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from ingle.faces.web.config import Config
 from ingle.faces.web.security import COOKIE, HEADERS, host_fits, origin_fits, session_of, set_session
 
-OPEN = ("/sign-in", "/static/")
+OPEN = ("/sign-in", "/static/", "/in/")
 SAFE = ("GET", "HEAD", "OPTIONS")
 
 

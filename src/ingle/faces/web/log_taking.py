@@ -14,8 +14,8 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief, Refused
 from ingle.jobs.house import House
 from ingle.jobs.read import Answers, ReadAnswer, read
-from ingle.jobs.read_feed import Fed, feed_stored
 from ingle.jobs.read import keep as keep_log
+from ingle.jobs.read_feed import Fed, feed_stored
 from ingle.notebook.store import Notebook
 from ingle.notebook.trouble import NotFound
 from ingle.planning.planfile import write_file

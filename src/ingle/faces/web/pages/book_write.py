@@ -12,7 +12,7 @@ from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from ingle.faces.web.forms import Form, Sent, Typed, number
+from ingle.faces.web.forms import Form, Sent, Typed, number, said
 from ingle.faces.web.page import Wrong, clock_of, show, state
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
@@ -196,16 +196,16 @@ def weigh(request: Request, code: str, form: Sent) -> Response:
         if not _is_figure(figure):
             raise BadBrief("No weight is typed." if not figure else f"{figure!r} is not a weight.", field="figure", value=figure, remedy=f"Press the figures; it is in {unit}.")
         row = record.reading(
-            shelf.book(session), piece, weight_g=units.mass_g(f"{figure}{unit}", "weight"), uid=form.uid, who=session.who, at=None
+            shelf.book(session), piece, weight_g=units.mass_g(f"{figure}{unit}", "weight"), uid=form.uid, who=session.who, at=form.at
         )  # fmt: skip
     except IngleError as why:
         page = _pad(request, told, lived, piece, figure if _is_figure(figure) else "", since)
-        return show(request, page, here="book", errors=(Wrong("figure", why.text.replace("\n", " ")),), status=422)
-    said = quote(f"{_piece(told, piece)[1].name}: {figure} {unit}")
+        return show(request, page, here="book", errors=(Wrong("figure", said(why)),), status=422)
+    wrote = quote(f"{_piece(told, piece)[1].name}: {figure} {unit}")
     nxt = _next(leaf(shelf.book(session), code), since)
     if nxt:
-        return RedirectResponse(f"/book/{code}/weigh?piece={nxt}&since={quote(since)}&wrote={row.uid}&said={said}", 303)
-    return RedirectResponse(f"/book/{code}?wrote={row.uid}&kind=reading&what={said}", 303)
+        return RedirectResponse(f"/book/{code}/weigh?piece={nxt}&since={quote(since)}&wrote={row.uid}&said={wrote}", 303)
+    return RedirectResponse(f"/book/{code}?wrote={row.uid}&kind=reading&what={wrote}", 303)
 
 
 def _pressed(figure: str, key: str) -> str:
@@ -273,7 +273,7 @@ def dose(request: Request, code: str, form: Sent) -> Response:
     try:
         rows = record.dose(
             shelf.book(session), piece or code, amounts, planned={k: v for k, v in planned.items() if k in amounts} or None, again=form.has("again"), uid=form.uid,
-            who=session.who,
+            who=session.who, at=form.at,
         )  # fmt: skip
     except AlreadyDosed as why:
         return show(request, _dose_page(told, piece, form.typed, why.message), here="book", status=409)
@@ -312,7 +312,7 @@ def _read(request: Request, code: str, form: Form, photo: bytes | None) -> Respo
     if not form.wrong:
         try:
             row = record.reading(
-                shelf.book(session), form.text("piece") or code, photo=photo, uid=form.uid, who=session.who, taste=form.text("taste") or None,
+                shelf.book(session), form.text("piece") or code, photo=photo, uid=form.uid, at=form.at, who=session.who, taste=form.text("taste") or None,
                 note=form.text("note") or None, **values,
             )  # fmt: skip
             return RedirectResponse(f"/book/{code}?wrote={row.uid}&kind=reading&what={quote('A reading')}", 303)
@@ -374,7 +374,7 @@ def correct(request: Request, code: str, kind: str, uid: str, form: Sent) -> Res
             record.correct(shelf.book(session), kind, uid, uid=form.uid, who=session.who, **{field: _right(field, form.text("value"), lived)})
     except IngleError as why:
         page = CorrectPage(told, entry, field, label, form.text("value"))
-        return show(request, page, here="book", errors=(Wrong("value", why.text.replace("\n", " ")),), status=422)
+        return show(request, page, here="book", errors=(Wrong("value", said(why)),), status=422)
     return RedirectResponse(f"/book/{code}", 303)
 
 

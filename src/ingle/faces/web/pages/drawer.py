@@ -27,6 +27,13 @@ class Item:
 
 
 ITEMS: list[Item] = [
+    Item("/amiss", "Something went wrong", "the fridge failed, left out, too hot: one act first"),
+    Item("/heat", "Heat", "when the middle is done; how fast it gets cold"),
+    Item("/keeping", "How long it keeps", "the day it ends, and who says so"),
+    Item("/loggers", "Loggers", "a logger's file: shown, kept once, its batch worked out anew"),
+    Item("/trace", "Trail", "from a lot to every pack and back; calling packs back"),
+    Item("/papers", "Papers", "for an inspector, the fridge door, packs"),
+    Item("/phone", "Bring in a phone", "a code that signs it in, once"),
     Item("/house", "The house", "its clock and rules, kilograms or pounds, its kit"),
     Item("/grounds", "Grounds", "where every limit and number comes from, and how sure"),
     Item("/doors", "The three doors", "plan a meal, take in what is begun, the demonstration"),

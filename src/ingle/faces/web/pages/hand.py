@@ -131,7 +131,7 @@ def _waits(row: Waiting, beside: Ahead) -> Waits:
 def step(request: Request, form: Sent) -> Response:
     """A step is begun or done; sent twice it is written once."""
     _, shelf, session = state(request)
-    now = clock_of(request)
+    now = form.at or clock_of(request)
     began = form.text("what") == "began"
     row = record.step(
         shelf.book(session), form.text("step"), uid=form.uid, who=session.who, began=now if began else None, ended=None if began else now

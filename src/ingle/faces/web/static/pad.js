@@ -4,9 +4,11 @@
   const form = document.getElementById("pad");
   if (!form) return;
   const figure = form.elements.figure, record = document.getElementById("record"), beside = document.getElementById("beside");
-  const unit = form.dataset.unit, low = parseFloat(form.dataset.low), high = parseFloat(form.dataset.high), first = beside.innerHTML;
+  const unit = form.dataset.unit;
+  let first = beside.innerHTML;
+  document.addEventListener("ingle:next", () => { first = ""; });  // the next piece, without a network: what is expected of it is not known here
   const show = () => {
-    const v = parseFloat(figure.value.replace(",", "."));
+    const v = parseFloat(figure.value.replace(",", ".")), low = parseFloat(form.dataset.low), high = parseFloat(form.dataset.high);
     record.textContent = v > 0 ? `Record ${figure.value.replace(",", ".")}\u00a0${unit}` : "Record the weight";
     if (!(v > 0) || !(low < high)) { beside.innerHTML = first; return; }
     const inside = v >= low && v <= high, mark = document.querySelector(`[data-mark="${inside ? "within" : "near"}"]`);

@@ -1,0 +1,187 @@
+"""Papers: for an inspector in two taps, for the fridge door, for packs; made when they are asked for, kept nowhere."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import ClassVar
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from ingle.faces.events import days
+from ingle.faces.paper import day as paper_day
+from ingle.faces.paper import kitchen as paper_kitchen
+from ingle.faces.paper import press, tags
+from ingle.faces.paper.labels import pack_labels
+from ingle.faces.paper.press import Job
+from ingle.faces.paper.record import recall_sheet
+from ingle.faces.paper.record import record as record_paper
+from ingle.faces.paper.stock import stocks
+from ingle.faces.sheet import day_html
+from ingle.faces.web.page import clock_of, show, state
+from ingle.ground.errors import BadBrief
+from ingle.jobs import dossier_read
+from ingle.jobs.house import House
+from ingle.jobs.label import label
+from ingle.jobs.label_book import pack_of
+from ingle.jobs.plan_kept import plan_for, plans_kept
+from ingle.notebook.trouble import NotFound
+from ingle.planning.plan import Plan
+
+router = APIRouter(include_in_schema=False)
+
+PAPERS = ("a4", "letter")
+_NAME = re.compile(r"[^A-Za-z0-9_.-]+")
+_MONTH = re.compile(r"(20\d\d)-(0[1-9]|1[0-2])")
+
+
+@dataclass(frozen=True)
+class Papers:
+    """What can be printed."""
+
+    template: ClassVar[str] = "papers.html"
+    months: tuple[tuple[str, str], ...]
+    plan: Plan | None
+    days: tuple[date, ...]
+    today: date
+    stocks: tuple[tuple[str, str], ...]
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return "Papers"
+
+
+def _house(request: Request) -> House:
+    _, shelf, session = state(request)
+    lived = shelf.house(session)
+    if lived is None:
+        raise NotFound("There is no kitchen in this book yet.", field="kitchen", remedy="Begin one: the three doors.")
+    return lived
+
+
+def _today(request: Request) -> date:
+    return clock_of(request).astimezone(_house(request).home).date()
+
+
+def _month_before(day: date) -> date:
+    return (day.replace(day=1) - date.resolution).replace(day=1)
+
+
+@router.get("/papers")
+def papers(request: Request) -> Response:
+    """All of them, the inspector's first."""
+    _, shelf, session = state(request)
+    if shelf.house(session) is None:
+        return RedirectResponse("/doors", 303)
+    today = _today(request)
+    plan = plan_for(plans_kept(shelf.book(session)), today)
+    ahead = tuple(d for d in days(plan) if d >= today)[:10] if plan else ()
+    this = today.replace(day=1)
+    months = tuple((f"{m:%Y-%m}", f"{m:%B %Y}") for m in (_month_before(today), this, _month_before(_month_before(today))))
+    return show(request, Papers(months, plan, ahead, today, tuple(stocks().items())), here="drawer")
+
+
+def _pdf(job: Job, name: str) -> Response:
+    """A job as PDF, shown in the browser under a name that is only letters."""
+    tidy = _NAME.sub("-", name).strip("-.")[:60] or "paper"
+    return Response(press.pdf(job), media_type="application/pdf", headers={"content-disposition": f'inline; filename="{tidy}.pdf"'})
+
+
+def _paper(on: str) -> str:
+    if on not in PAPERS:
+        raise BadBrief(f"paper {on[:20]!r} is not known.", field="on", value=on[:20], limit=", ".join(PAPERS), remedy="Take one of these.")
+    return on
+
+
+@router.get("/papers/record")
+def record_of(code: str = "") -> Response:
+    """This lot, by its code."""
+    return RedirectResponse(f"/papers/record/{quote(code.strip().upper()[:80], safe='')}.pdf" if code.strip() else "/papers", 303)
+
+
+@router.get("/papers/record/{code}.pdf")
+def record_pdf(request: Request, code: str, on: str = "a4") -> Response:
+    """One lot, piece, batch or pack for an inspector, corrections and instruments with it."""
+    _, shelf, session = state(request)
+    printed = clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, microsecond=0)
+    return _pdf(record_paper(dossier_read.of_lot(shelf.book(session), code), on=_paper(on), printed=printed), f"record-{code}")
+
+
+@router.get("/papers/month/{month}.pdf")
+def month_pdf(request: Request, month: str, on: str = "a4") -> Response:
+    """A month for an inspector; ``last`` is the one before this."""
+    _, shelf, session = state(request)
+    found = _MONTH.fullmatch(month)
+    if month != "last" and found is None:
+        raise BadBrief(f"month {month[:20]!r} is not a month.", field="month", value=month[:20], limit="like 2026-11, or last", remedy="Write it like 2026-11.")
+    first = _month_before(_today(request)) if found is None else date(int(found[1]), int(found[2]), 1)
+    printed = clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, microsecond=0)
+    return _pdf(record_paper(dossier_read.of_month(shelf.book(session), first), on=_paper(on), printed=printed), f"record-{first:%Y-%m}")
+
+
+@router.get("/papers/recall/{code}.pdf")
+def recall_pdf(request: Request, code: str, on: str = "a4") -> Response:
+    """Who got it, what is left."""
+    _, shelf, session = state(request)
+    return _pdf(recall_sheet(dossier_read.recall(shelf.book(session), code), on=_paper(on), printed=clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, microsecond=0)), f"recall-{code}")
+
+
+@router.get("/papers/label/{code}.pdf")
+def label_pdf(request: Request, code: str, on: str = "a4-24", start: int = 1) -> Response:
+    """Labels of a pack; the QR code opens it here."""
+    _, shelf, session = state(request)
+    pack, count, country = pack_of(shelf.book(session), code, link=f"{request.url.scheme}://{request.url.netloc}/c/{quote(code.upper(), safe='')}")
+    lived = _house(request)
+    made = label(pack, country, home=lived.use != "sale")
+    return _pdf(pack_labels([(made, count)], on=on, start=start), f"labels-{code}")
+
+
+def _plan(request: Request) -> Plan:
+    _, shelf, session = state(request)
+    plan = plan_for(plans_kept(shelf.book(session)), _today(request))
+    if plan is None:
+        raise NotFound("No plan is in the book.", field="plan", remedy="Plan a meal and take it in, then its sheets are here.")
+    return plan
+
+
+def _day(written: str, request: Request) -> date:
+    if written == "today":
+        return _today(request)
+    try:
+        return date.fromisoformat(written)
+    except ValueError:
+        raise BadBrief(f"{written[:20]!r} is not a day.", field="day", value=written[:20], limit="like 2026-12-18, or today", remedy="Write it like 2026-12-18.") from None
+
+
+@router.get("/papers/day/{day}.pdf")
+def day_pdf(request: Request, day: str, on: str = "a4") -> Response:
+    """One day on one side, for the fridge door."""
+    told = _day(day, request)
+    return _pdf(paper_day.day_sheet(_plan(request), told, on=_paper(on)), f"day-{told}")
+
+
+@router.get("/papers/day/{day}.html")
+def day_file(request: Request, day: str) -> HTMLResponse:
+    """The same as one file that needs nothing else: it is kept on a phone and read without a network."""
+    told = _day(day, request)
+    answer = HTMLResponse(day_html(_plan(request), told), headers={"content-disposition": f'attachment; filename="day-{told}.html"'})
+    # its style and fonts lie inside it; nothing else is let in
+    answer.headers["content-security-policy"] = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:; frame-ancestors 'none'"
+    return answer
+
+
+@router.get("/papers/plan/{kind}.pdf")
+def plan_pdf(request: Request, kind: str, on: str = "a4") -> Response:
+    """Of the plan: what to buy, the wall, the last hours, tags of its pieces."""
+    plan = _plan(request)
+    jobs = {
+        "buy": lambda: paper_kitchen.shopping_list(plan, on=_paper(on)), "wall": lambda: paper_kitchen.wall_plan(plan, on=_paper(on)),
+        "card": lambda: paper_kitchen.minute_card(plan, on=_paper(on)), "tags": lambda: tags.piece_tags(tags.tags_of(plan)),
+    }  # fmt: skip
+    if kind not in jobs:
+        raise NotFound(f"There is no paper {kind[:20]!r}.", field="paper", value=kind[:20], limit=", ".join(jobs), remedy="Choose one in Papers.")
+    return _pdf(jobs[kind](), f"{kind}-{plan.name}")

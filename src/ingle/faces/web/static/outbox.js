@@ -1,0 +1,134 @@
+// The outbox: what is recorded is kept on this phone first, then sent; it leaves the phone when the server has said it is in the book.
+// Every entry carries the identity its form was made with, so that sent twice it is written once. Without scripts the forms post as ever.
+(() => {
+  "use strict";
+  const KEY = "ingle.out.", WAIT = 8000, AGAIN = 5000;
+  const TAKES = /^\/(step|book\/[^/]+\/(weigh|read|dose))$/;
+  let store;
+  try { store = window.localStorage; store.setItem("ingle.try", "1"); store.removeItem("ingle.try"); } catch { return; }  // nowhere to keep: the forms post as ever
+
+  const uuid = () => {  // crypto.randomUUID needs https; a phone in the kitchen has none
+    const b = crypto.getRandomValues(new Uint8Array(16));
+    b[6] = (b[6] & 15) | 64; b[8] = (b[8] & 63) | 128;
+    const h = [...b].map((x) => x.toString(16).padStart(2, "0")).join("");
+    return `${h.slice(0, 8)}-${h.slice(8, 12)}-${h.slice(12, 16)}-${h.slice(16, 20)}-${h.slice(20)}`;
+  };
+  const entries = () => Object.keys(store).filter((k) => k.startsWith(KEY)).map((k) => { try { return JSON.parse(store.getItem(k)); } catch { return null; } })
+    .filter(Boolean).sort((a, b) => a.n - b.n);
+  const put = (e) => store.setItem(KEY + e.uid, JSON.stringify(e));
+  const drop = (uid) => store.removeItem(KEY + uid);
+
+  // -- the line that says where things are
+  const bar = document.createElement("div");
+  bar.className = "outbox"; bar.hidden = true; bar.setAttribute("role", "status");
+  document.querySelector("main").after(bar);
+  const clock = () => new Date().toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+  const line = (text) => { const p = document.createElement("p"); p.textContent = text; return p; };
+  let said = "";
+  const tell = (sent = 0) => {
+    const left = entries(), waits = left.filter((e) => !e.refused), refused = left.filter((e) => e.refused);
+    if (sent && !waits.length) said = `In the book, ${clock()}${sent > 1 ? `: ${sent} of them` : ""}`;
+    if (waits.length) said = "";
+    bar.textContent = "";
+    if (waits.length) bar.append(line(`Kept on this phone, ${waits.length} waiting: ${waits.map((e) => e.what).slice(-3).join("; ")}`));
+    for (const e of refused) {
+      const p = line(`Not in the book: ${e.what}. ${e.refused} `), b = document.createElement("button");
+      b.type = "button"; b.className = "btn small"; b.textContent = "Put away";
+      b.addEventListener("click", () => { drop(e.uid); tell(); });
+      p.append(b); bar.append(p);
+    }
+    if (said && !waits.length) bar.append(line(said));
+    bar.hidden = !bar.childNodes.length;
+    bar.dataset.waiting = waits.length;
+  };
+
+  // -- sending one: "in" | "waits" | the answer that refuses it
+  const send = async (e) => {
+    const stop = new AbortController(), late = setTimeout(() => stop.abort(), WAIT);
+    try {
+      const got = await fetch(e.path, { method: "POST", body: new URLSearchParams(e.fields), headers: { accept: "text/html" }, signal: stop.signal });
+      const text = await got.text();
+      const where = new URL(got.url);
+      if (where.pathname === "/sign-in") return { state: "waits", why: "sign in" };
+      if (got.ok) return { state: "in", to: where.pathname + where.search };
+      if (got.status === 403 && await renew(e)) return { state: "renewed" };
+      if (got.status >= 500 || got.status === 429 || got.status === 403) return { state: "waits" };
+      const page = new DOMParser().parseFromString(text, "text/html"), first = page.querySelector(".summary li, .summary .act, .ask .act, .alert .act");
+      return { state: "refused", why: first ? first.textContent.trim() : `The answer was ${got.status}.` };
+    } catch { return { state: "waits" }; } finally { clearTimeout(late); }
+  };
+  const renew = async (e) => {  // signed in anew: the form's old token fits no more
+    if (e.renewed) return false;
+    try {
+      const page = new DOMParser().parseFromString(await (await fetch("/drawer")).text(), "text/html"), token = page.querySelector("input[name=csrf]");
+      if (!token) return false;
+      e.fields = e.fields.map(([k, v]) => [k, k === "csrf" ? token.value : v]); e.renewed = true; put(e);
+      return true;
+    } catch { return false; }
+  };
+
+  let busy = false;
+  const flush = async () => {
+    if (busy || !entries().some((e) => !e.refused)) return tell();
+    busy = true;
+    const work = async () => {
+      let sent = 0;
+      for (const e of entries()) {
+        if (e.refused) continue;
+        let told = await send(e);
+        if (told.state === "renewed") told = await send(e);
+        if (told.state === "in") { drop(e.uid); sent += 1; }
+        else if (told.state === "refused") { e.refused = told.why; put(e); }
+        else break;  // in their order: what waits holds the rest
+      }
+      tell(sent);
+    };
+    try { await (navigator.locks ? navigator.locks.request("ingle.outbox", work) : work()); } finally { busy = false; }
+  };
+
+  // -- a form is sent: kept first
+  document.addEventListener("submit", async (event) => {
+    const form = event.target, by = event.submitter;
+    if (event.defaultPrevented || form.method !== "post" || !TAKES.test(new URL(form.action).pathname) || !form.elements.uid || (by && by.name === "key")) return;
+    if ([...form.querySelectorAll("input[type=file]")].some((f) => f.files.length)) return;  // a picture is too large to be kept here
+    const fields = [...new FormData(form)].filter(([, v]) => typeof v === "string");
+    if (by && by.name) fields.push([by.name, by.value]);
+    fields.push(["kept_at", new Date().toISOString()]);
+    const entry = { uid: form.elements.uid.value, n: Date.now(), path: new URL(form.action).pathname, fields, what: what(form, by), refused: "" };
+    try { put(entry); } catch { return; }  // full: it posts as ever
+    event.preventDefault();
+    if (entries().some((e) => e.uid !== entry.uid && !e.refused)) { tell(); await flush(); if (store.getItem(KEY + entry.uid) === null) { location.href = form.id === "pad" ? location.href : `/book`; } else kept(form); return; }
+    let told = await send(entry);
+    if (told.state === "renewed") told = await send(entry);
+    if (told.state === "in") { drop(entry.uid); location.href = told.to; return; }
+    if (told.state === "refused") { drop(entry.uid); form.submit(); return; }  // the page itself says what is wrong, nothing retyped
+    kept(form);
+  });
+  const what = (form, by) => {
+    const f = form.elements;
+    if (form.id === "pad") return `${(document.querySelector(".verb") || form).textContent.replace(/^Weigh |\.$/g, "")} ${f.figure.value}\u00a0${form.dataset.unit || ""}`;
+    if (f.verb) return `${by && by.value === "began" ? "begun" : "done"}: ${f.verb.value}`;
+    const told = [...form.querySelectorAll("input:not([type=hidden]),textarea")].filter((x) => x.value && x.type !== "file").map((x) => `${x.name.replace("_", " ")} ${x.value}`);
+    return told.slice(0, 3).join(", ") || "an entry";
+  };
+  const kept = (form) => {
+    tell();
+    form.elements.uid.value = uuid();
+    if (form.id !== "pad") { form.querySelectorAll("input:not([type=hidden]):not([type=radio]):not([type=checkbox]),textarea").forEach((x) => { x.value = ""; }); return; }
+    const pieces = [...document.querySelectorAll("template[data-piece]")], at = pieces.findIndex((p) => p.dataset.piece === form.elements.piece.value), next = pieces[at + 1];
+    if (next) {
+      form.elements.piece.value = next.dataset.piece;
+      document.querySelector(".verb").textContent = `Weigh ${next.content.textContent}.`;
+      form.querySelector("label[for=figure]").textContent = `${next.content.textContent}, ${form.dataset.unit}`;
+      form.dataset.low = form.dataset.high = "";
+      document.dispatchEvent(new Event("ingle:next"));
+    }
+    form.elements.figure.value = "";
+    form.elements.figure.dispatchEvent(new Event("input", { bubbles: true }));
+  };
+
+  tell(); flush();
+  setInterval(flush, AGAIN);
+  addEventListener("online", flush);
+  document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") flush(); });
+})();
