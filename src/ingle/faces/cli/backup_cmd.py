@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.book import notebook_option, opened
+from ingle.faces.cli.book import notebook_option, opened, place
 from ingle.faces.cli.lines import bullet, put, put_json
 from ingle.faces.cli.options import json_option, plain_option
 from ingle.ground.errors import BadBrief
@@ -61,7 +61,7 @@ def _checked(given: dict[str, Any], told: Checked, word: str) -> int:
         for fault in told.wrong:
             click.echo(f"wrong\t{fault}")
     else:
-        put(f"{told.name} {word}: {total:,} rows; {', '.join(told.checked)}.")
+        put(f"{place(told.name)} {word}: {total:,} rows; {', '.join(told.checked)}.")
         for fault in told.wrong:
             bullet(fault, "!")
         put("Nothing is wrong." if not told.wrong else "Bring the last good copy back: ingle backup --restore COPY --to NEW.")

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -48,6 +49,12 @@ def opened(given: dict[str, Any], *, create: bool = False) -> Iterator[Notebook]
 def meant(given: dict[str, Any]) -> str:
     """Which notebook is meant, before it is opened."""
     return where(given["book"])
+
+
+def place(name: str) -> str:
+    """A notebook's path as it is seen from the working folder."""
+    here = Path(name)
+    return str(here.relative_to(Path.cwd())) if "://" not in name and here.is_relative_to(Path.cwd()) else name
 
 
 def time_of(written: str | None, zone: str, field: str = "at") -> datetime | None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.book import kitchen_option, meant, notebook_option, plain, time_of
+from ingle.faces.cli.book import kitchen_option, meant, notebook_option, place, plain, time_of
 from ingle.faces.cli.lines import coloured, put, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.ground.errors import BadBrief
@@ -112,7 +112,7 @@ def _plain(told: Today) -> None:
 def _text(told: Today, colour: bool) -> None:
     put(f"{told.kitchen or 'No notebook yet'}, {told.now:%a} {told.now.day} {told.now:%b %H:%M} ({told.zone})")
     if told.notebook:
-        put(f"notebook: {told.notebook}", 1, 3)
+        put(f"notebook: {place(told.notebook)}", 1, 3)
     if told.plans:
         put(f"not in the notebook: {', '.join(told.plans)}", 1, 3)
     if told.tasks:
