@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
@@ -218,9 +219,10 @@ def _tracks(
         probes = _parted(source, frame[f"c{shape.probe}"])
         for i, numbers in columns.items():
             lost += _lost(numbers)
-            for name, rows in probes:
-                more = f" {shape.name(i)}" if len(columns) > 1 else ""
-                found.append(Track(f"{name}{more}", np.ascontiguousarray(ms[rows]), np.ascontiguousarray(numbers[rows]), i))
+            more = f" {shape.name(i)}" if len(columns) > 1 else ""
+            with ThreadPoolExecutor(2) as two:  # copying waits for memory, not for Python
+                taken = list(two.map(lambda p, n=numbers: (np.ascontiguousarray(ms[p[1]]), np.ascontiguousarray(n[p[1]])), probes))
+            found += [Track(f"{name}{more}", at, own, i) for (name, _), (at, own) in zip(probes, taken, strict=True)]
     events = int(silent.sum())
     if events and words is not None:
         said = _words(words.filter(pl.Series(silent)))

@@ -16,6 +16,7 @@ from ingle.faces.cli.lines import EXIT, coloured, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
+from ingle.ground.memory import keep_freed
 
 if TYPE_CHECKING:
     from ingle.jobs.read import Answers, ReadAnswer
@@ -65,6 +66,8 @@ def command(**given: Any) -> int:
     Example:  ingle read fridge.csv --zone Europe/London --limits fridge
     """
     from ingle.jobs.read import read  # the parser is loaded only for a file
+
+    keep_freed()
 
     if given["batch"] and not given["yes"]:
         raise BadBrief("A batch is named and nothing is confirmed.", field="batch", value=", ".join(given["batch"]), limit="with --yes",
