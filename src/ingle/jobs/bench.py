@@ -12,6 +12,7 @@ from ingle.crafts.cure.formula import Targets
 from ingle.crafts.cure.front import Front, front
 from ingle.crafts.cure.late import wish_of
 from ingle.crafts.cure.mix import CuringSalt
+from ingle.ground import units
 from ingle.ground.things import Forecast, Piece
 from ingle.jobs.cure import CAUTIONS, cure
 from ingle.jobs.weigh import WeighAnswer, weigh
@@ -31,7 +32,7 @@ class Asked:
     day: str
     step_g: float
     product: Product = Product()
-    ready_chance: float = 0.95
+    ready_chance: float = units.fraction("95%")  # read as the command reads it, to the last bit
 
 
 @dataclass(frozen=True)

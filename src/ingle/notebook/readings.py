@@ -143,13 +143,13 @@ def _dosed(before: Dose, held: Traced) -> AlreadyDosed:
 def do_step(
     session: Session, step: Step, uid: str, *, began: datetime | None = None, ended: datetime | None = None, who: str = "", note: str = ""
 ) -> Done:
-    """A step begun (``began`` alone) or done (``ended``)."""
+    """A step begun (``began`` alone) or done (``ended``). A press sent again keeps the time of the first."""
     begin, end = (None if x is None else moment(x) for x in (began, ended))
     if begin is not None and end is not None and end < begin:
         raise OutOfRange("The step ends before it begins.", field="ended", value=end, limit=begin, remedy="Check both times.")
     at = end or begin or moment(None)
     row, _ = add_once(
-        session, Done, uid, ("at_utc",), step_id=step.id, began_utc=begin, ended_utc=end or (None if begin else at), note=text(note, "note"),
+        session, Done, uid, ("at_utc", "began_utc", "ended_utc"), step_id=step.id, began_utc=begin, ended_utc=end or (None if begin else at), note=text(note, "note"),
         at_utc=at, zone=step.zone, who=text(who, "who", most=40),
     )  # fmt: skip
     _follow(session, step.id)

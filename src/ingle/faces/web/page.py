@@ -78,8 +78,16 @@ def environment() -> Environment:
         long_day=words.long_day, moment=words.moment, span=words.span, sentence=words.sentence, tie=words.tie, figure=words.figure,
         level_words=words.level_words, limit_words=words.limit_words, value_words=words.value_words, clean=words.clean, svg=in_page_ink,
         iso=lambda at: at.isoformat(), amount=words.amount,
+        item_words=item_words,
     )  # fmt: skip
     return env
+
+
+def item_words(item: str) -> str:
+    """What a dose's item is called: ``curing-salt@6.25%`` is "curing salt, 6.25 %"."""
+    name, _, strength = item.partition("@")
+    number = strength.removesuffix("%")
+    return f"{name.replace('-', ' ')}, {number}\u00a0%" if strength else name
 
 
 def state(request: Request) -> tuple[Config, Shelf, Session]:

@@ -56,7 +56,6 @@ class LeafPage:
     lain: str
     ready: tuple[datetime, datetime, datetime] | None
     pull: datetime | None
-    dosed: bool
     stamp: tuple[str, str, str] | None  # words, kind, uid
 
     @property
@@ -142,7 +141,7 @@ def leaf_page(told: Leaf, now: datetime, house: Any, stamp: tuple[str, str, str]
         count = count_words(f, planned) if planned else ""
         ready = (moment_of(f.earliest_h), moment_of(f.likely_h), moment_of(f.latest_h))
         pull = moment_of(planned) if planned else None
-    return LeafPage(told, grains, count, lain, ready, pull, bool(told.facts.doses), stamp)
+    return LeafPage(told, grains, count, lain, ready, pull, stamp)
 
 
 @router.post("/book/{code}/end")

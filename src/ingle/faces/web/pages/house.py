@@ -12,12 +12,12 @@ from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from ingle.faces.web.forms import Sent
+from ingle.faces.web.forms import Sent, said
 from ingle.faces.web.page import Wrong, show, state
 from ingle.ground import tables
 from ingle.ground.errors import IngleError
 from ingle.jobs import kitchen as kitchens
-from ingle.jobs.house import MASSES, METRIC, RULES, TEMPERATURES, House, settle
+from ingle.jobs.house import METRIC, RULES, House, settle
 from ingle.planning.kit import Kit, every_place, read_kit
 from ingle.planning.planfile import write_file
 
@@ -40,8 +40,6 @@ class HousePage:
     saved: bool
     next: str
     rules: tuple[tuple[str, str], ...] = tuple(RULES.items())
-    masses: tuple[str, ...] = MASSES
-    temperatures: tuple[str, ...] = TEMPERATURES
     kits: tuple[tuple[str, str], ...] = tuple(KIT_WORDS.items())
 
     @property
@@ -101,7 +99,7 @@ def _keep_kit(request: Request, form: Sent, content: bytes) -> None:
         try:
             read_kit(path)
         except IngleError as why:
-            form.wrong.append(Wrong("kit_file", why.text.replace("\n", " ")))
+            form.wrong.append(Wrong("kit_file", said(why)))
             return
     write_file(config.keep / "kitchen.toml", content)
 

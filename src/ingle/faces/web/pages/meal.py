@@ -18,7 +18,7 @@ from ingle.faces import folder as plan_folder
 from ingle.faces.events import Event, events
 from ingle.faces.timeline import timeline_svg
 from ingle.faces.web import briefs
-from ingle.faces.web.forms import Form, Sent, Typed, wrong_of
+from ingle.faces.web.forms import Form, Sent, Typed, said, wrong_of
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import Wrong, clock_of, show, state
 from ingle.faces.web.pages.house import kit_path
@@ -188,8 +188,11 @@ def _given(form: Form, zone: str, rules: tuple[str, ...], use: str) -> tuple[dic
         i = len(serve)
         row: dict[str, Any] = {"part": part.key, "grams_per_plate": f"{grams}g" if grams.replace(",", ".").replace(".", "", 1).isdigit() else grams}
         known |= {f"serve[{i}].grams_per_plate": f"g_{part.key}", f"serve[{i}].part": f"g_{part.key}"}
-        if part.cure is not None and (pieces := _pieces(form, part.key, i, known)):
-            row["pieces"] = pieces
+        if part.cure is not None:
+            row["pieces"] = _pieces(form, part.key, i, known)
+            if not row["pieces"]:
+                words = f"{part.name}: its pieces are missing, and a cure is timed by them. Weigh one, and push a skewer through the thickest place."
+                form.wrong.append(Wrong(f"w_{part.key}_0", words))
         serve.append(row)
     if not serve:
         form.wrong.append(Wrong("serve", "Nothing is served. Give grams a plate for one part at least."))
@@ -229,7 +232,7 @@ def _brief(request: Request, form: Form, content: bytes) -> Response:
         try:
             return _begin(request, briefs.uploaded(content))
         except IngleError as why:
-            form.wrong.append(Wrong("brief", why.text.replace("\n", " ")))
+            form.wrong.append(Wrong("brief", said(why)))
     return show(request, NewMeal(Typed(), _parts()), here="meal", errors=tuple(form.wrong), status=422)
 
 

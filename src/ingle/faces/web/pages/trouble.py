@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from ingle.faces.web.forms import in_command_words
 from ingle.ground.errors import IngleError
 
 
@@ -26,4 +27,4 @@ class Trouble:
 def trouble_of(error: IngleError, status: int) -> Trouble:
     """The page for an error that is an answer."""
     heading = {403: "Not from this page", 404: "Not there", 409: "It is there already", 500: "A fault here", 503: "The book cannot be used"}.get(status, "Not done")
-    return Trouble(heading, error.message, error.remedy)
+    return Trouble(heading, error.message, "Look for it in the book, or begin at hand." if in_command_words(error.remedy) else error.remedy)
