@@ -14,8 +14,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from ingle.crafts import _draws
 from ingle.crafts.cure import section_file, section_map
-from ingle.crafts.cure.forecast_draw import law, normal, quasi_random
+from ingle.crafts.cure.forecast_draw import law, normal
 from ingle.crafts.cure.section import Section
 from ingle.crafts.cure.section_map import Tissue, TissueMap
 from ingle.ground.units import HOUR_S, PER_HUNDRED, ZERO_CELSIUS_K
@@ -66,7 +67,7 @@ def predicted(members: int = MEMBERS) -> Predicted:
     strength of the pickle.
     """
     low, likely, high = (section_map.tissues(which) for which in ("low", "likely", "high"))
-    u = quasi_random(members, 6)
+    u = _draws.uniform(members, 6)
 
     def between(ends: tuple[float, float], at: float) -> float:
         return ends[0] + (ends[1] - ends[0]) * at
@@ -151,7 +152,7 @@ def fourier_asked(told: Predicted) -> tuple[float, ...]:
 
 def fourier_usual(members: int = 512) -> tuple[float, float, float]:
     """Fourier number after the days of usual advice, at 3 C: 5, 50 and 95 % over the prior, days and thickness taken. [1]"""
-    salt, z, u = law()["salt"]["lean"], normal(members, 4)[:, :2], quasi_random(members, 4)[:, 2:]
+    salt, z, u = law()["salt"]["lean"], normal(members, 4)[:, :2], _draws.uniform(members, 4)[:, 2:]
     colder = 1 / (3.0 + ZERO_CELSIUS_K) - 1 / (salt["t_ref_c"] + ZERO_CELSIUS_K)
     pace = salt["d_ref_m2_s"] * salt["spread_gsd"] ** z[:, 0] * np.exp(-(salt["e_a_j_mol"] + salt["e_a_sd_j_mol"] * z[:, 1]) / GAS_CONSTANT * colder)
     days = USUAL_DAYS[0] + (USUAL_DAYS[1] - USUAL_DAYS[0]) * u[:, 0]

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
+from ingle.crafts import _draws
 from ingle.crafts.cure import history, laws
-from ingle.crafts.cure.forecast_draw import law, normal, quasi_random
+from ingle.crafts.cure.forecast_draw import law, normal
 from ingle.crafts.cure.history import Stage
 from ingle.crafts.cure.mix import mix
 from ingle.ground.things import Piece
@@ -80,7 +81,7 @@ def xuanwei() -> list[Row]:
     a muscle holds beside the same brine has its own spread (the partition), and may differ between two muscles.
     """
     outer, inner = ({k: float(r[k]) for k in ("salt", "water")} for r in published("even_salt_per_water.csv") if r["food"] == "xuanwei")
-    z, u = normal(MEMBERS, 5)[:, 0], quasi_random(MEMBERS, 5)[:, 1:]
+    z, u = normal(MEMBERS, 5)[:, 0], _draws.uniform(MEMBERS, 5)[:, 1:]
     salt, partition = law()["salt"]["lean"], law()["partition"]
     reference = salt["d_ref_m2_s"] * salt["spread_gsd"] ** z / (0.06 + 0.06 * u[:, 0]) ** 2  # at 5 C [1/s]
     warmer = np.exp(-salt["e_a_j_mol"] / GAS_CONSTANT * (1 / (15.0 + ZERO_CELSIUS_K) - 1 / (salt["t_ref_c"] + ZERO_CELSIUS_K)))

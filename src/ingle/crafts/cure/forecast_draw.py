@@ -11,6 +11,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from ingle.crafts import _draws
 from ingle.ground import tables, units
 from ingle.ground.errors import OutOfRange
 from ingle.ground.things import Piece
@@ -44,23 +45,13 @@ def law() -> dict[str, Any]:
 
 
 @cache
-def quasi_random(count: int, dims: int) -> NDArray[np.float64]:
-    """Points of an additive recurrence in [0, 1)^dims, shape (count, dims).
-
-    The generator is the real root of x**(dims+1) = x + 1 (Roberts' R sequence); first half centred.
-    """
-    root = 1.5
-    for _ in range(60):
-        root = (1 + root) ** (1 / (dims + 1))
-    steps = (1 / root) ** np.arange(1, dims + 1)
-    return (0.5 + np.outer(np.arange(1, count + 1), steps)) % 1.0
 
 
 @cache
 def normal(count: int, dims: int) -> NDArray[np.float64]:
     """The same points as standard normal values."""
     inverse = NormalDist().inv_cdf
-    return np.vectorize(inverse)(np.clip(quasi_random(count, dims), 1e-6, 1 - 1e-6))
+    return np.vectorize(inverse)(np.clip(_draws.uniform(count, dims), 1e-6, 1 - 1e-6))
 
 
 def require_measured(piece: Piece) -> float:
@@ -116,7 +107,7 @@ def ensemble(
     if diffusivity is not None:
         z, u = np.zeros((1, 4)), np.full((1, 4), 0.5)
     else:
-        z, u = normal(members, 7)[:, :4], quasi_random(members, 7)[:, 4:]
+        z, u = normal(members, 7)[:, :4], _draws.uniform(members, 7)[:, 4:]
     sd = prior["temperature"]["value"] if temperature_sd_c is None else temperature_sd_c
     kelvin = np.clip(temperature_c + sd * z[:, 2], low_c, high_c) + units.ZERO_CELSIUS_K
     e_a = np.maximum(salt["e_a_j_mol"] + salt["e_a_sd_j_mol"] * z[:, 3], 0.0)

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ingle.crafts import _draws
 from ingle.crafts.cure import laws
 from ingle.crafts.cure.forecast_curves import other_ways
-from ingle.crafts.cure.forecast_draw import KIND, law, normal, quasi_random, require_measured
+from ingle.crafts.cure.forecast_draw import KIND, law, normal, require_measured
 from ingle.crafts.cure.history_stage import Stage
 from ingle.ground import units
 from ingle.ground.things import Piece
@@ -69,7 +70,7 @@ def draw(piece: Piece, members: int, diffusivity: float | None) -> Members:
     prior = law()
     path = min(size for _, size in ways_in(piece))
     if diffusivity is None:
-        z, u = normal(members, 13)[:, :5], quasi_random(members, 13)[:, 5:]
+        z, u = normal(members, 13)[:, :5], _draws.uniform(members, 13)[:, 5:]
     else:
         z, u = np.zeros((1, 5)), np.full((1, 8), 0.5)
     salt, dry, ex = prior["salt"]["lean"], prior["drying"]["lean"], prior["exchange"]
