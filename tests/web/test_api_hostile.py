@@ -7,7 +7,11 @@ import pytest
 import schemathesis
 from hypothesis import HealthCheck, given, settings
 from schemathesis.checks import not_a_server_error
-from schemathesis.specs.openapi.checks import content_type_conformance, response_schema_conformance, status_code_conformance
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    response_schema_conformance,
+    status_code_conformance,
+)
 
 from ingle.faces.web.app import create_app
 from ingle.faces.web.config import Config

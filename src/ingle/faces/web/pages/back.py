@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import ClassVar
+from typing import Any, ClassVar
 from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Request
@@ -140,7 +140,7 @@ def _value(form: Form, page: Back, r: BackRow, box: Asked, zone: ZoneInfo) -> Va
     if not written:
         return None
     at = datetime.combine(page.day, r.row.start.timetz().replace(tzinfo=None), zone)
-    common = {"place": box.name[1:].replace("-", "."), "step": box.step, "label": box.label, "initials": form.text(r.who)[:8]}
+    common: dict[str, Any] = {"place": box.name[1:].replace("-", "."), "step": box.step, "label": box.label, "initials": form.text(r.who)[:8]}
     try:
         if box.unit == ":":
             return Value(at=_clock(written, page.day, zone), done=True, **common)

@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from ingle.faces.web.pages import back, heat, keeping, loggers, papers, phone, trail
+from ingle.faces.web.pages import back, heat, keeping, loggers, packing, papers, phone, trail
 
 router = APIRouter(include_in_schema=False)
-for place in (heat, loggers, trail, papers, keeping, back, phone):
+for place in (heat, loggers, trail, papers, packing, keeping, back, phone):
     router.include_router(place.router)
