@@ -46,6 +46,8 @@ class Facts:
         found = []
         for dose in self.doses:
             name, _, strength = dose.item.partition("@")
+            if name == "premix":  # how it was mixed does not stand in the dose: its salt cannot be counted
+                return None
             if name == "curing-salt":
                 if not strength:
                     return None

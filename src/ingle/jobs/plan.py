@@ -408,6 +408,7 @@ def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
             f"plain salt  {units.show_mass(f.grams['salt'], f.step_g)}",
             f"sugar  {units.show_mass(f.grams['sugar'], f.step_g)}",
         ]
+        slow = max(dose.box.pieces, key=lambda p: (p.thickness_mm or 0.0) * (2 if p.skin != "none" else 1))
         found.append(
             Weighing(
                 part,
@@ -419,6 +420,7 @@ def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
                 f.ingoing.content.nitrite_as_sodium,
                 dose.packet.name,
                 tuple(lines),
+                slow.thickness_mm if slow.skin == "none" else None,
             )
         )
     return tuple(found)

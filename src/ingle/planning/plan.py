@@ -97,6 +97,7 @@ class Weighing:
     nitrite_mg_per_kg: float
     curing_salt: str  # "curing salt, 6.25 % sodium nitrite"
     lines: tuple[str, ...] = ()  # ready to read
+    thickness_mm: float | None = None  # of the slowest piece, open on both faces; None = not measured, or under its rind
 
 
 @dataclass(frozen=True)

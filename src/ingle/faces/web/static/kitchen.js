@@ -5,7 +5,7 @@
   if (focus) focus.focus();
 
   // a second press within 400 ms, or while the first is on its way, does nothing
-  let last = 0;
+  let last = -1e9;
   document.addEventListener("submit", (e) => {
     const now = e.timeStamp;
     if (now - last < 400) { e.preventDefault(); return; }
