@@ -39,7 +39,7 @@ format: $(VENV)/.test ## put imports in order and mend what can be mended
 
 lock: $(VENV)/.test ## write the lock files anew from pyproject.toml
 	@$(BIN)/python -m pip install -q pip-tools
-	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links -o requirements/run.lock pyproject.toml
+	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra web -o requirements/run.lock pyproject.toml
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra test -o requirements/test.lock pyproject.toml
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra test --extra bench -o requirements/bench.lock pyproject.toml
 	@$(BIN)/pip-compile -q --strip-extras --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links --extra cluster -o requirements/cluster.lock pyproject.toml

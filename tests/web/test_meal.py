@@ -80,7 +80,7 @@ def test_work_is_its_owners_and_stops(visitor, tmp_path):
     assert stopped.url.path == "/meal/bread-and-relish" or "not done" in stopped.text
 
 
-def test_a_brief_is_taken_but_the_files_it_points_at_are_not(visitor, tmp_path):
+def test_a_brief_is_taken_but_the_files_it_points_at_are_not(visitor):
     brief = '[meal]\nname = "Relish"\nat = 2027-01-16T18:30:00\nzone = "Europe/London"\nplates = 4\n[[serve]]\npart = "relish"\ngrams_per_plate = "25g"\n[use]\nkit = "/etc/passwd"\nparts = ["/etc"]\n'
     page = wait(visitor, visitor.post("/meal/brief", files={"brief": ("../../x.toml", brief.encode(), "text/plain")}))
     assert page.url.path == "/meal/relish", text(page.text)

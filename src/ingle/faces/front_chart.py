@@ -75,7 +75,7 @@ def _scales(wide: float, high: float) -> tuple[Callable[[float], float], Callabl
 def _aim(draw: Drawing, x: Callable[[float], float], y: Callable[[float], float], aim: float, wide: float, high: float) -> None:
     if 0 < aim < high:
         draw.line(x(0), y(aim), x(wide), y(aim), "rim", 2, dash="2 5", what="aim")
-        draw.text(x(0) + 6, y(aim) - 7, f"ready at {aim:.1f}", 15, fill="rim", bold=True, halo=4)
+        draw.text(WIDTH - _RIGHT - 4, y(aim) + 19, f"core ready at {aim:.1f}", 15, fill="rim", bold=True, halo=4, anchor="end")
 
 
 def _axes(draw: Drawing, x: Callable[[float], float], y: Callable[[float], float], across: list[float], high: float, name: str) -> None:

@@ -31,7 +31,7 @@ class Asked:
     rules: tuple[str, ...]
     day: str
     step_g: float
-    product: Product = Product()
+    product: Product = Product()  # noqa: RUF009  frozen, a value
     ready_chance: float = units.fraction("95%")  # read as the command reads it, to the last bit
 
 

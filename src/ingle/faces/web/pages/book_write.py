@@ -249,7 +249,8 @@ def _dosed(row: PieceRow | None) -> str:
 
 def _named(item: str) -> str:
     name, _, strength = item.partition("@")
-    return f"curing salt, {strength} nitrite" if strength else name
+    number_ = strength.removesuffix("%")
+    return f"curing salt, {number_}\u00a0% nitrite" if strength else name
 
 
 @router.post("/book/{code}/dose")

@@ -18,11 +18,12 @@
     words.textContent = inside ? ` expected ${low.toPrecision(3)} to ${high.toPrecision(3)}\u00a0${unit}` : ` outside ${low.toPrecision(3)} to ${high.toPrecision(3)}\u00a0${unit}: weigh again, or record it as it is`;
     beside.append(words);
   };
-  let last = -1e9;
+  let last = -1e9, which = "";
   form.querySelectorAll(".key").forEach((key) => key.addEventListener("click", (e) => {
     e.preventDefault();
-    if (e.timeStamp - last < 60) return;  // a drop's double touch
+    if (key.value === which && e.timeStamp - last < 60) return;  // a drop's double touch
     last = e.timeStamp;
+    which = key.value;
     const now = figure.value, k = key.value;
     if (k === "back") figure.value = now.slice(0, -1);
     else if (k === ".") { if (!now.includes(".") && now.length < 8) figure.value = (now || "0") + "."; }
