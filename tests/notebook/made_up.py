@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
@@ -13,7 +14,15 @@ from ingle.notebook.control import Line
 from ingle.notebook.store import Notebook
 
 AT = datetime(2026, 11, 4, 18, 5, tzinfo=UTC)
-PNG = b"\x89PNG\r\n\x1a\n" + bytes(range(256))
+
+
+def _chunk(kind: bytes, data: bytes) -> bytes:
+    return len(data).to_bytes(4, "big") + kind + data + zlib.crc32(kind + data).to_bytes(4, "big")
+
+
+# one black pixel, by ISO/IEC 15948: signature, IHDR, IDAT, IEND
+PNG = b"\x89PNG\r\n\x1a\n" + _chunk(b"IHDR", bytes((0, 0, 0, 1, 0, 0, 0, 1, 8, 0, 0, 0, 0))) + _chunk(b"IDAT", zlib.compress(b"\0\0")) + _chunk(b"IEND", b"")
+
 FRIDGE = Line(
     rule="us-cold-holding", title="cold holding", value=5.0, unit="C", clause="3-501.16(A)(2)", source="fda-food-code", source_title="FDA Food Code",
     sure="quoted",

@@ -14,11 +14,11 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.notebook.kitchens import HEAVIEST_G, link
 from ingle.notebook.models import Batch, Done, Dose, Instrument, Kitchen, Lot, Photo, Piece, Reading, Step, Traced
+from ingle.notebook.pictures import picture_kind
 from ingle.notebook.rows import add_once, moment, new_uid, number, standing, stands, text
 from ingle.notebook.trouble import AlreadyThere
 
 PHOTO_MOST = 12_000_000  # bytes
-_PICTURES = {b"\xff\xd8\xff": "image/jpeg", b"\x89PNG\r\n\x1a\n": "image/png"}
 # column -> (kind, lowest, highest, unit)
 MEASURED = {
     "weight_g": ("weight", 1e-3, HEAVIEST_G, "g"),
@@ -83,15 +83,13 @@ def _values(measured: dict[str, float | None]) -> dict[str, float]:
 
 
 def add_photo(session: Session, kitchen: Kitchen, uid: str, content: bytes, *, at: datetime | None = None, who: str = "") -> Photo:
-    """A picture as JPEG or PNG, known by its first bytes and not by its name."""
+    """A picture as JPEG or PNG, known by its bytes from first to last and not by its name."""
     if len(content) > PHOTO_MOST:
         raise OutOfRange(
             f"The picture has {len(content) / 1e6:.1f} MB; at most {PHOTO_MOST / 1e6:.0f} MB are kept.", field="photo",
             value=len(content), limit=PHOTO_MOST, remedy="Take it smaller.",
         )  # fmt: skip
-    media = next((m for head, m in _PICTURES.items() if content.startswith(head)), None)
-    if media is None:
-        raise BadBrief("This is not a JPEG or PNG picture.", field="photo", limit="JPEG, PNG", remedy="Save it as JPEG.")
+    media = picture_kind(content)
     row, _ = add_once(
         session, Photo, uid, ("at_utc",), sha256=hashlib.sha256(content).hexdigest(), media_type=media, content=content, at_utc=moment(at),
         zone=kitchen.zone, who=text(who, "who", most=40),
