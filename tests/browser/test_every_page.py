@@ -1,7 +1,6 @@
 """Every page in a real browser: no serious finding by axe, nothing sideways, targets for a thumb, nothing asked elsewhere."""
 
 import pytest
-
 from tests.browser.conftest import AXE, PHONE, TABLE, open_at, send
 
 PLACES = ("/", "/doors", "/meal", "/meal/new", "/meal/fernhollow", "/salt", "/salt?nitrite=170&salt=5", "/salt?thickness=x", "/book", "/book/begun", "/drawer", "/grounds",

@@ -3,10 +3,10 @@
 import re
 
 import pytest
+from tests.browser.conftest import PHONE, TABLE, begin, fill_begun, open_at, send, until
 
 from ingle.jobs.book import batches, leaf
 from ingle.notebook.store import open_notebook
-from tests.browser.conftest import PHONE, TABLE, begin, fill_begun, open_at, send, until
 
 
 def in_book(served):

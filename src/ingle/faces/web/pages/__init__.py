@@ -1,5 +1,19 @@
 """One module a place of the page: its dataclasses and its routes. A new place is a module here and its line in ROUTERS."""
 
-from ingle.faces.web.pages import book, book_new, book_write, demonstration, doors, drawer, grounds, hand, house, look, meal, run, salt
+from ingle.faces.web.pages import (
+    book,
+    book_new,
+    book_write,
+    demonstration,
+    doors,
+    drawer,
+    grounds,
+    hand,
+    house,
+    look,
+    meal,
+    run,
+    salt,
+)
 
 ROUTERS = tuple(m.router for m in (doors, hand, meal, run, salt, book_new, book, book_write, demonstration, drawer, grounds, house, look))
