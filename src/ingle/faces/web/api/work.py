@@ -19,7 +19,6 @@ from ingle.faces.web.pages.house import kit_path
 from ingle.faces.web.runs import Run
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
-from ingle.jobs.plan import plan_of
 from ingle.jobs.sources import records
 from ingle.notebook.trouble import NotFound
 from ingle.planning import planfile
@@ -51,6 +50,8 @@ def begin_plan(request: Request, asked: PlanAsked) -> JSONResponse:
     parts = load_parts()
 
     def work(run: Run) -> Any:
+        from ingle.jobs.plan import plan_of  # the solver takes a second to load: not when the page starts
+
         return planfile.as_dict(plan_of(brief, parts, kit, limit_s=limit_s, progress=run.tell, stop=run.stop.is_set))
 
     run = shelf.runs.start(f"plan {brief.name}", OWNER, work)

@@ -25,7 +25,6 @@ from ingle.faces.web.pages.house import kit_path
 from ingle.faces.web.runs import Run
 from ingle.ground.errors import IngleError
 from ingle.jobs.book import has_plan
-from ingle.jobs.plan import plan as make_plan
 from ingle.jobs.take_plan import take_plan
 from ingle.notebook.trouble import NotFound
 from ingle.planning import planfile
@@ -249,6 +248,8 @@ def _begin(request: Request, given: Mapping[str, Any]) -> Response:
 
 def planned(path: Path, now: datetime, run: Run) -> str:
     """Plan a brief and write its folder; returns where its page is."""
+    from ingle.jobs.plan import plan as make_plan  # the solver takes a second to load: not when the page starts
+
     run.tell("Reading the brief", 0, 0)
     made = make_plan(path, limit_s=LIMIT_S, progress=run.tell, stop=run.stop.is_set, now=now)
     out = path.with_suffix(".plan")

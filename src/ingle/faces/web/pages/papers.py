@@ -19,7 +19,6 @@ from ingle.faces.paper.labels import pack_labels
 from ingle.faces.paper.press import Job
 from ingle.faces.paper.record import recall_sheet
 from ingle.faces.paper.record import record as record_paper
-from ingle.faces.paper.stock import stocks
 from ingle.faces.sheet import day_html
 from ingle.faces.web.page import clock_of, show, state
 from ingle.ground.errors import BadBrief
@@ -47,7 +46,6 @@ class Papers:
     plan: Plan | None
     days: tuple[date, ...]
     today: date
-    stocks: tuple[tuple[str, str], ...]
 
     @property
     def title(self) -> str:
@@ -82,7 +80,7 @@ def papers(request: Request) -> Response:
     ahead = tuple(d for d in days(plan) if d >= today)[:10] if plan else ()
     this = today.replace(day=1)
     months = tuple((f"{m:%Y-%m}", f"{m:%B %Y}") for m in (_month_before(today), this, _month_before(_month_before(today))))
-    return show(request, Papers(months, plan, ahead, today, tuple(stocks().items())), here="drawer")
+    return show(request, Papers(months, plan, ahead, today), here="drawer")
 
 
 def _pdf(job: Job, name: str) -> Response:

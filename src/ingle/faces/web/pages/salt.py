@@ -92,7 +92,6 @@ class Salt:
     sliders: tuple[Slider, ...]
     typed: Mapping[str, str]
     answer: Answer
-    query: str
     shapes: tuple[tuple[str, str], ...] = tuple((k, SHAPE_WORDS[k]) for k in SHAPES)
     skins: tuple[tuple[str, str], ...] = tuple((k, SKIN_WORDS[k]) for k in SKINS)
     fats: tuple[tuple[str, str], ...] = tuple((k, FAT_WORDS[k]) for k in FATS)
@@ -193,7 +192,7 @@ def salt(request: Request) -> HTMLResponse:
         Slider(n, label, "°F" if warm and u == "°C" else u, *((32, 46, 1) if warm and u == "°C" else (low, high, step)), typed[n])
         for n, label, u, low, high, step in SLIDERS
     )
-    return show(request, Salt(sliders, typed, told, request.url.query), here="salt", errors=told.wrong, status=422 if told.wrong else 200)
+    return show(request, Salt(sliders, typed, told), here="salt", errors=told.wrong, status=422 if told.wrong else 200)
 
 
 @router.get("/salt/answer")
