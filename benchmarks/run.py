@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 TABLES = (
     "benchmarks.start", "benchmarks.forecast", "benchmarks.series", "benchmarks.plan", "benchmarks.engine", "benchmarks.growth",
-    "benchmarks.workers", "benchmarks.heat", "benchmarks.logs", "benchmarks.germs", "benchmarks.notebook",
+    "benchmarks.workers", "benchmarks.heat", "benchmarks.logs", "benchmarks.germs", "benchmarks.notebook", "benchmarks.web",
 )  # fmt: skip
 
 

@@ -1,9 +1,8 @@
-"""The page as a process of its own and a real browser in front of it: what is stopped, killed and started again in these tests is real."""
+"""The page as a process of its own: what is stopped, killed and started again in these tests is real."""
 
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import socket
 import subprocess
@@ -12,10 +11,6 @@ import time
 import urllib.request
 from pathlib import Path
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or ""
-FLAGS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync",
-)  # fmt: skip
 PHONE, TABLE = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
 
 

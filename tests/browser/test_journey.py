@@ -4,23 +4,11 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from tests.browser.running import PHONE, TABLE, Running
 
 from ingle.ground import tables
-from tests.browser.running import CHROMIUM, FLAGS, PHONE, TABLE, Running
-
-pytestmark = pytest.mark.skipif(not CHROMIUM, reason="no chromium is installed (apt-get install chromium)")
 
 HOME = ZoneInfo("Europe/London")
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        running = play.chromium.launch(executable_path=CHROMIUM, headless=True, args=FLAGS)
-        yield running
-        running.close()
 
 
 @pytest.fixture

@@ -4,20 +4,7 @@ import json
 import urllib.request
 
 import pytest
-
-from tests.browser.running import CHROMIUM, FLAGS, PHONE, Running
-
-pytestmark = pytest.mark.skipif(not CHROMIUM, reason="no chromium is installed (apt-get install chromium)")
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        running = play.chromium.launch(executable_path=CHROMIUM, headless=True, args=FLAGS)
-        yield running
-        running.close()
+from tests.browser.running import PHONE, Running
 
 
 @pytest.fixture
@@ -59,11 +46,12 @@ def press(page, figure):
     page.click("#record")
 
 
-def weights(server, batch):
+def weights(server):
     """Weights in the book, in g."""
+    from sqlalchemy import select
+
     from ingle.notebook.models import Reading
     from ingle.notebook.store import open_notebook
-    from sqlalchemy import select
 
     with open_notebook(str(server.folder / "kitchen.notebook"), create=False) as book, book.look() as session:
         return sorted(w for w in session.scalars(select(Reading.weight_g)) if w is not None)
@@ -81,11 +69,11 @@ def test_without_a_network_three_weights_wait_and_then_are_in_the_book(server, b
         press(page, figure)
         waiting(page, n)
     assert "Kept on this phone, 3 waiting" in page.inner_text(".outbox")
-    assert weights(server, batch) == []
+    assert weights(server) == []
     context.set_offline(False)
     waiting(page, 0)
     assert "In the book" in page.inner_text(".outbox")
-    assert weights(server, batch) == [1310.0, 1320.0, 1330.0]
+    assert weights(server) == [1310.0, 1320.0, 1330.0]
     assert len(ask(server, "today")["going"]) == 1
 
 
@@ -99,9 +87,10 @@ def test_the_time_is_when_it_was_pressed(server, batch, context):
     page.wait_for_timeout(2500)
     context.set_offline(False)
     waiting(page, 0)
+    from sqlalchemy import select
+
     from ingle.notebook.models import Reading
     from ingle.notebook.store import open_notebook
-    from sqlalchemy import select
 
     with open_notebook(str(server.folder / "kitchen.notebook"), create=False) as book, book.look() as session:
         at = session.scalar(select(Reading.at_utc).where(Reading.weight_g.is_not(None)))
@@ -126,7 +115,7 @@ def test_a_cut_during_the_post_doubles_nothing(server, batch, context):
     page.wait_for_selector(".outbox:not([hidden])")
     waiting(page, 0)
     assert cut == [303]
-    assert weights(server, batch) == [1310.0]
+    assert weights(server) == [1310.0]
 
 
 def test_a_closed_tab_keeps_what_waits(server, batch, context):
@@ -140,7 +129,7 @@ def test_a_closed_tab_keeps_what_waits(server, batch, context):
     again = context.new_page()
     again.goto(f"{server.address}/drawer")
     waiting(again, 0)
-    assert weights(server, batch) == [1310.0]
+    assert weights(server) == [1310.0]
 
 
 def test_a_sleeping_server_is_waited_for(server, batch, context):
@@ -151,7 +140,7 @@ def test_a_sleeping_server_is_waited_for(server, batch, context):
     waiting(page, 1)  # after its wait it says so
     server.wake()
     waiting(page, 0)
-    assert weights(server, batch) == [1310.0]
+    assert weights(server) == [1310.0]
 
 
 def test_a_killed_and_restarted_server_gets_it_and_knows_the_session(server, batch, context):
@@ -164,7 +153,7 @@ def test_a_killed_and_restarted_server_gets_it_and_knows_the_session(server, bat
     waiting(page, 1)
     server.start()
     waiting(page, 0)
-    assert weights(server, batch) == [1310.0, 1320.0]
+    assert weights(server) == [1310.0, 1320.0]
 
 
 def test_with_scripts_off_the_same_form_posts(server, batch, browser):
@@ -175,7 +164,7 @@ def test_with_scripts_off_the_same_form_posts(server, batch, browser):
         page.click(f'.key[value="{sign}"]')
     page.click("#record")
     assert "Collar B" in page.inner_text("h1")
-    assert weights(server, batch) == [1310.0]
+    assert weights(server) == [1310.0]
     context.close()
 
 

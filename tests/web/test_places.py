@@ -4,12 +4,12 @@ import re
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from tests.web.visitor import Visitor, text, uid
 
 from ingle.faces.web.pages.heat import PARTS, known_parts
 from ingle.faces.web.passes import Passes
 from ingle.faces.web.security import hashed
 from ingle.ground import tables
-from tests.web.visitor import Visitor, text, uid
 
 HOSTILE = '<script>alert(1)</script><img src=x onerror="alert(2)">'
 PLACES = ("/heat", "/heat?do=cool", "/loggers", "/trace", "/papers", "/keeping", "/amiss", "/phone")
@@ -107,7 +107,7 @@ def test_what_is_no_log_is_refused_and_nothing_waits(visitor, content):
 
 
 def test_names_that_are_paths_or_html_are_only_ever_shown(visitor):
-    name, content, kind = log()
+    _, content, kind = log()
     page = keep(visitor, file=(f"../../../tmp/{HOSTILE}.csv", content, kind))
     assert page.status_code == 200
     looked = visitor.post("/loggers/look", files={"file": (f"..\\..\\{HOSTILE}.csv", content + b"\n", kind)}, place="fridge")
@@ -238,10 +238,10 @@ FERN = tables.data_path("examples", "fernhollow")
 @pytest.fixture
 def planned(visitor):
     """A kitchen with a plan in its book that began some days ago."""
-    from ingle.jobs.plan import plan as make
     from ingle.faces import folder
-    from ingle.jobs.take_plan import take_plan
     from ingle.faces.web.security import Session
+    from ingle.jobs.plan import plan as make
+    from ingle.jobs.take_plan import take_plan
 
     now = datetime.now(UTC)
     brief = re.sub(r"(?m)^plan_from = .*$", f"plan_from = {now - timedelta(days=20):%Y-%m-%d}T07:00:00", (FERN / "fernhollow.toml").read_text())
@@ -279,9 +279,10 @@ def test_the_sheets_boxes_come_back_in_their_order_once(planned):
     first, second = visitor.post("/back", **form), visitor.post("/back", **form)
     assert first.status_code == second.status_code == 200, text(first.text)[:500]
     assert f"{len(names)} in the book" in text(first.text)
+    from sqlalchemy import func, select
+
     from ingle.faces.web.security import Session
     from ingle.notebook.models import Done, Reading
-    from sqlalchemy import func, select
 
     with visitor.app.state.shelf.book(Session("x")).look() as session:
         count = session.scalar(select(func.count()).select_from(Done)) + session.scalar(select(func.count()).select_from(Reading).where(Reading.text.like("%from the sheet%")))

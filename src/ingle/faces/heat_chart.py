@@ -98,7 +98,11 @@ def _axes(
         draw.line(x(minute * 60.0), base, x(minute * 60.0), base + 8, "wire", 2)
         text = f"{minute / 60:g}" if step >= 60 else f"{minute}"
         draw.text(x(minute * 60.0), base + 28, text, 17, anchor="middle", fill="ash")
-    draw.text(right + 10, base + 28, "hours" if step >= 60 else "minutes", 17, fill="ash")
+    unit = "hours" if step >= 60 else "minutes"
+    if right - left < _NARROW:  # beside the axis the ends of the curves are named
+        draw.text(right, base + 52, unit, 17, anchor="end", fill="ash")
+    else:
+        draw.text(right + 10, base + 28, unit, 17, fill="ash")
     draw.line(left, base, right, base, "wire", 2)
 
 

@@ -76,6 +76,16 @@ def _row(session: Session, log: LogFile) -> LogRow:
     )  # fmt: skip
 
 
+def may_belong(notebook: Notebook) -> tuple[tuple[str, str], ...]:
+    """Code and name of the batches that are going, the newest first: a log that comes in belongs to one of them."""
+    with notebook.look() as session:
+        home = only_kitchen(session)
+        found = session.execute(
+            select(Batch.code, Batch.name).where(Batch.kitchen_id == home.id, Batch.state == "going").order_by(Batch.at_utc.desc(), Batch.id.desc()).limit(MOST)
+        )
+        return tuple((b.code, b.name) for b in found)
+
+
 def stored(notebook: Notebook, uid: str, *, place: str = "", countries: Sequence[str] = (), hanging: str = "meat") -> tuple[LogRow, ReadAnswer]:
     """One log as it was kept, judged by the lines of ``place`` (left out: where it most likely stood).
 

@@ -23,6 +23,7 @@ from ingle.jobs.chill import ChillAnswer, chill
 from ingle.jobs.cook import CookAnswer, cook
 from ingle.jobs.heat_rows import slowest_words
 from ingle.jobs.house import METRIC, House
+from ingle.safety import cooling
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict, worst
 
@@ -69,7 +70,8 @@ class Heat:
     told: tuple[tuple[str, str], ...]  # what is asked first: words, figure
     taken: tuple[str, ...]
     slowest: str
-    deciding: str = ""  # the strictest rule, by its title
+    deciding: str = ""  # the strictest rule of those asked, by its title
+    first: str = ""  # its key: its stages stand first
     parts: tuple[tuple[str, str], ...] = PARTS
     where: tuple[tuple[str, str], ...] = WHERE
     cold: tuple[tuple[str, str], ...] = COLD
@@ -148,7 +150,7 @@ def _cook(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat
     level = worst(found) if found else "cannot_say"
     return _page(
         "cook", asked, cooked=answer, verdicts=found, stages=_sorted(answer.cooling), level=level, told=tuple(told), taken=_taken(answer),
-        slowest=slowest_words(answer.heated), **_charts(answer, answer.core_c),
+        first=cooling.strictest(answer.cooling) if answer.cooling else "", slowest=slowest_words(answer.heated), **_charts(answer, answer.core_c),
     )  # fmt: skip
 
 
@@ -162,7 +164,7 @@ def _cool(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat
             told.append((f"Core down to {house.warmth(limit)} after", units.show_hours(units.hours(seconds))))
     return _page(
         "cool", asked, cooled=answer, stages=_sorted(answer.stages), level=answer.level, told=tuple(told), taken=_taken(answer),
-        deciding=next((f"{s.title} ({s.country})" for s in answer.stages if s.strictest), ""), slowest=slowest_words(answer.heated) if answer.heated else "", **_charts(answer, None),
+        deciding=next((f"{s.title} ({s.country})" for s in answer.stages if s.rule == answer.strictest), ""), first=answer.strictest, slowest=slowest_words(answer.heated) if answer.heated else "", **_charts(answer, None),
     )  # fmt: skip
 
 

@@ -21,6 +21,7 @@ from ingle.jobs.house import METRIC
 from ingle.jobs.keep import KeepAnswer, keep
 from ingle.jobs.keep_given import Kept
 from ingle.jobs.mishap import Accident, Food, MishapAnswer, mishap
+from ingle.jobs.mishap_lines import Line
 from ingle.planning.part_file import load_parts
 from ingle.safety import keeping as guidance
 
@@ -28,6 +29,7 @@ router = APIRouter(include_in_schema=False)
 
 WENT = (("fridge-off", "the fridge failed"), ("left-out", "it stood in the room"), ("smoker", "the smoker ran hot"))
 EATEN = (("cooked", "cooked before it is eaten"), ("uncooked", "eaten as it is"))
+_ORDER = {"over": 0, "near": 1, "cannot_say": 2, "within": 3}
 PACKED = (("air", "open or covered"), ("vacuum", "in a bag without air"))
 
 
@@ -55,6 +57,7 @@ class Amiss:
     typed: Mapping[str, str]
     answer: MishapAnswer | None
     picture: Markup
+    lines: tuple[Line, ...] = ()  # the gravest first
     went: tuple[tuple[str, str], ...] = WENT
     eaten: tuple[tuple[str, str], ...] = EATEN
     packed: tuple[tuple[str, str], ...] = PACKED
@@ -136,7 +139,7 @@ def amiss(request: Request) -> HTMLResponse:
     except IngleError as why:
         known = {k: k for k in typed} | {"fridge-off": "hours", "left-out": "hours", "smoker": "found", "fridge_off": "hours", "hours": "hours", "thickness": "thickness"}
         return show(request, Amiss(typed, None, Markup("")), here="drawer", errors=(wrong_of(why, known),), status=422)
-    return show(request, Amiss(typed, answer, in_page_ink(mishap_svg(answer))), here="drawer")
+    return show(request, Amiss(typed, answer, in_page_ink(mishap_svg(answer)), tuple(sorted(answer.lines, key=lambda x: _ORDER[x.level]))), here="drawer")
 
 
 def _missing(field: str, what: str, remedy: str) -> float:

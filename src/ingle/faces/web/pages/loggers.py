@@ -15,14 +15,13 @@ from ingle.faces.log_chart import log_svg
 from ingle.faces.web import log_taking as taking
 from ingle.faces.web.forms import Form, Sent, Typed
 from ingle.faces.web.ink import in_page_ink
-from ingle.faces.web.page import Wrong, clock_of, show, state
+from ingle.faces.web.page import Wrong, show, state
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.units import HOUR_S, show_hours
 from ingle.jobs.house import METRIC
-from ingle.jobs.log_book import LogRow, logs, stored
+from ingle.jobs.log_book import LogRow, logs, may_belong, stored
 from ingle.jobs.read import ReadAnswer
 from ingle.jobs.read_feed import Fed, feed_stored
-from ingle.jobs.today import today
 from ingle.safety.verdict import worst
 
 router = APIRouter(include_in_schema=False)
@@ -98,8 +97,7 @@ class LogPage:
 def _batches(request: Request) -> tuple[tuple[str, str], ...]:
     """Batches a log may belong to."""
     _, shelf, session = state(request)
-    told = today(shelf.book(session), now=clock_of(request))
-    return (("", "no batch"), *((code, f"{name}, {code}") for code, name in told.going))
+    return (("", "no batch"), *((code, f"{name}, {code}") for code, name in may_belong(shelf.book(session))))
 
 
 @router.get("/loggers")
@@ -115,7 +113,7 @@ def _list(request: Request, typed: Mapping[str, str]) -> Loggers:
     _, shelf, session = state(request)
     rows, count = logs(shelf.book(session))
     offered = _batches(request)
-    chosen = typed["batch"] if "batch" in typed else ""
+    chosen = typed.get("batch", "")
     more = () if not chosen or chosen in dict(offered) else ((chosen, chosen),)
     return Loggers(rows, count, (*offered, *more), typed)
 
