@@ -21,7 +21,7 @@ from ingle.jobs.thermal_log import Log
 from ingle.safety import cooling
 from ingle.safety.cooling import Stage as RuleStage
 
-NEAR_AIR_K = 0.5  # a core so close to its air is said to have come to it
+NEAR_AIR_K = 0.3  # a core so close to its air has come to it; a fridge of 4 C then shows the 40 F (4.4 C) at which US rules end
 _MILD_C = 25.0  # air above it cools no food to a fridge's cold
 _FRIDGE_F = (33.0, 50.0)
 
@@ -84,7 +84,7 @@ def chill(
     Parameters
     ----------
     joint, stages
-        As `ingle.jobs.cook.cook`; the last stage is followed until the core is within half a kelvin of its air, or as long
+        As `ingle.jobs.cook.cook`; the last stage is followed until the core has come to its air (`NEAR_AIR_K`), or as long
         as it lasts.
     start_c : float
         Of the hot piece, all through. [C]
@@ -164,7 +164,7 @@ def followed(stages: Sequence[Stage], start_c: float) -> tuple[Stage, ...]:
 
 
 def to_the_end(kind: str, air_c: float, **more: Any) -> Stage:
-    """A last stage that goes on until the core is within half a kelvin of the air."""
+    """A last stage that goes on until the core has come to the air, within `NEAR_AIR_K`."""
     return Stage(kind, air_c, until_c=air_c + NEAR_AIR_K, **more)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ingle.crafts.heat import forecast as heat
 from ingle.crafts.heat.assumed import Assumed, assumed
@@ -20,6 +21,8 @@ from ingle.jobs.heat_rows import band, basis_words, curve_rows, finite, slowest_
 from ingle.safety import cooling, lethality
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict
+
+Floats = NDArray[np.float64]
 
 BOIL_C = 100.0
 DRIED_THROUGH = 0.35  # of the weight as vapour: beyond, no roast is left that the dried layer describes (whole roasted losses end there, USDA SR26)
@@ -123,26 +126,30 @@ def cook(
 def judged(
     told: Heated, product: str, rules: Sequence[str], countries: Sequence[str], error: float, cured: bool
 ) -> tuple[Verdict, ...]:  # fmt: skip
-    """Verdicts at the slowest point of the likely piece; near where the piece that is done early would not meet the rule."""
+    """Verdicts at the slowest point of the likely piece; near where one that is done early or peaks low would not meet the rule."""
     c = told.curves
     hot = [e for s, e in zip(told.stages, told.ends, strict=True) if s.kind not in COLD]
     facts: dict[str, Any] = {
         "product": product, "rules": rules, "countries": countries, "probe_error_c": error, "cured": cured,
         "heat_ends_s": hot[-1] if hot else None,
     }  # fmt: skip
-    likely = lethality.judge(c.seconds, c.core, **facts)
+    likely = lethality.judge(c.seconds, np.minimum(c.core, BOIL_C), **facts)
     if told.members == 1:
         return likely
-    seconds, core = told.fast
-    grid = np.arange(0.0, seconds[-1], FINEST_S)
-    grid = np.append(grid, seconds[-1])
-    early = {v.rule: v for v in lethality.judge(grid, spline(seconds, core, grid), **(facts | {"heat_ends_s": None}))}
+    others = [_at_ends(seconds, core, facts) for seconds, core in (told.fast, told.cool)]
     found = []
     for v in likely:
-        other = early.get(v.rule)
-        touched = v.level == "within" and other is not None and other.level == "over"
+        touched = v.level == "within" and any(other.get(v.rule, "within") in ("over", "near") for other in others)
         found.append(replace(v, level="near") if touched else v)
     return tuple(found)
+
+
+def _at_ends(seconds: Floats, core: Floats, facts: dict[str, Any]) -> dict[str, str]:
+    """Levels along one member's core."""
+    if seconds.size < 2:
+        return {}
+    grid = np.append(np.arange(0.0, seconds[-1], FINEST_S), seconds[-1])
+    return {v.rule: v.level for v in lethality.judge(grid, np.minimum(spline(seconds, core, grid), BOIL_C), **(facts | {"heat_ends_s": None}))}
 
 
 def cooled(told: Heated, countries: Sequence[str], error: float) -> tuple[RuleStage, ...]:
@@ -153,7 +160,7 @@ def cooled(told: Heated, countries: Sequence[str], error: float) -> tuple[RuleSt
     hot = [e for s, e in zip(told.stages, told.ends, strict=True) if s.kind not in COLD]
     chill = next(b for b, s in zip((0.0, *told.ends), told.stages, strict=False) if s.kind in COLD and s.kind != "rest")
     return cooling.judge(
-        c.seconds, c.core, countries=countries, probe_error_c=error, is_celsius=True, cook_end_s=hot[-1] if hot else 0.0, chill_start_s=chill
+        c.seconds, np.minimum(c.core, BOIL_C), countries=countries, probe_error_c=error, is_celsius=True, cook_end_s=hot[-1] if hot else 0.0, chill_start_s=chill
     )
 
 
@@ -229,6 +236,8 @@ def missing(told: Heated) -> tuple[str, ...]:
     found = ["seams, bone and fat caps in the piece", "shrinkage, and heat that juice carries"]
     if told.loss is not None and told.loss[1] > DRIED_THROUGH:
         found.insert(0, f"drying through: {told.loss[1]:.0%} of the weight given off is more than this model knows, so the time is no more than an order of size")
+    if told.curves.core.max() > BOIL_C:
+        found.insert(0, f"boiling: what holds water stays at {BOIL_C:g} C inside, and rules on heat are given no more; the curve above it is of a piece gone dry")
     if told.loss is not None:
         found.append("drip, which sets in at about 65 C (Bengtsson 1976)")
     if any(s.kind == "rest" for s in told.stages):

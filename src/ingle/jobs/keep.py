@@ -187,8 +187,8 @@ def _lines(kept: Kept, of: Food, part: Part | None, where: str, record: GrowthRe
         minutes = own.frozen_min if where == "frozen" else own.fridge_min
         if minutes is not None:
             out.append(Ends("guidance", f"the part's own file: {show_hours(minutes / 60)}", minutes / 60.0, "trade-practice", f"{part.file}, keeps", main_give(part).sure))
-    if where == "frozen":
-        return tuple(out)
+    if where == "frozen" and float(record.celsius.max()) <= keeping.FROZEN_C:
+        return tuple(out)  # a freezer's log that came warmer is judged like any other
     if of.germs and not (of.acid and kept.ph is None):  # nobody knows how acid: the answer is to measure, see the growth rows
         out += keeping.by_growth(of, record, c, keeping.days(of, where))
     if packed != "air" and of.hours:

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import numpy as np
 
-from ingle.ground.errors import BadBrief
+from ingle.ground.errors import BadBrief, OutOfRange
+from ingle.ground.spread import median
 from ingle.ground.tables import data_path, toml_table
 from ingle.ground.units import HOUR_S, show_hours
-from ingle.jobs.thermal_log import Log
+from ingle.jobs.thermal_log import Floats, Log
 from ingle.planning.part_file import load_parts, read_part
 from ingle.planning.parts import Part, main_give
 from ingle.safety import germs, keeping
@@ -22,6 +23,7 @@ from ingle.safety.keeping import DAY_H, Food
 UNKNOWN_FRIDGE_C = (3.0, 7.0)  # nobody measured it
 FREEZER_C = -18.0
 METER_PH = 0.05  # a kitchen meter with two points calibrated, as in data/limits/sauce.toml
+WARMEST_PLACE_C = 35.0  # ours: a broken fridge in summer; the slowest germ's rate falls from about 37 C on
 LONGEST_H = 3650 * DAY_H
 
 
@@ -106,8 +108,9 @@ def conditions_of(kept: Kept, of: Food, part: Part | None) -> tuple[Conditions, 
 def records_of(kept: Kept) -> tuple[GrowthRecord, GrowthRecord, datetime | None, tuple[str, ...]]:
     """Record at the cold and at the warm end (the same one for a log), start of keeping, and what was said of it."""
     if kept.log is not None:
-        celsius = (kept.log.celsius - 32.0) / 1.8 if kept.scale == "f" else kept.log.celsius
+        celsius = _in_celsius(kept.log, kept.scale)
         record = tidy(kept.log.seconds, celsius, expect="any" if kept.scale else "fridge", room_c=kept.room_c)
+        _require_cool(float(median(record.celsius)), "record")
         begun = _begun(kept.log)
         record, start, more = _since(record, begun, kept.since)
         return record, record, start, (*record.notes, *more)
@@ -116,11 +119,33 @@ def records_of(kept: Kept) -> tuple[GrowthRecord, GrowthRecord, datetime | None,
     if ends is None:
         ends = (FREEZER_C, FREEZER_C) if kept.frozen else UNKNOWN_FRIDGE_C
         notes = (f"fridge not measured: {ends[0]:g} to {ends[1]:g} C taken",) if not kept.frozen else (f"freezer taken at {FREEZER_C:g} C",)
+    if kept.frozen and ends[1] > keeping.FROZEN_C:
+        raise BadBrief(f"frozen, and up to {ends[1]:g} C: which one holds?", field="fridge", value=f"{ends[1]:g} C", limit=f"at most {keeping.FROZEN_C:g} C",
+                       remedy="Give the freezer's own readings, or leave --frozen out.")  # fmt: skip
     if ends[0] > ends[1]:
         raise BadBrief(f"fridge {ends[0]:g} C to {ends[1]:g} C: the lower one comes first.", field="fridge", value=ends, limit="like 3C..7C", remedy="Swap them.")
+    _require_cool(ends[1], "fridge")
     day = np.array([0.0, DAY_H * HOUR_S])
     cold, warm = (GrowthRecord(day, np.full(2, float(end))) for end in ends)
     return cold, warm if ends[0] < ends[1] else cold, kept.since, notes
+
+
+def _require_cool(celsius: float, field: str) -> None:
+    """Above, germs begin to stop growing for the heat: days in a fridge say nothing there, and the warm end is not the worst."""
+    if celsius > WARMEST_PLACE_C:
+        raise OutOfRange(f"{field} is {celsius:.0f} C: no place where food keeps.", field=field, value=f"{celsius:.0f} C", limit=f"at most {WARMEST_PLACE_C:g} C",
+                         remedy="Was it Fahrenheit? Else throw away what stood there for hours.")  # fmt: skip
+
+
+def _in_celsius(log: Log, said: str | None) -> Floats:
+    """Readings in degrees Celsius where the scale said differs from the header's: the numbers as written, on the scale said."""
+    if said is None or said == log.scale:
+        return log.celsius
+    if log.scale == "k":
+        raise BadBrief(f"The log's header says kelvin and the unit {said.upper()}.", field="unit", value=said.upper(), limit="as the header, or none",
+                       remedy="Leave the unit out, or put the header right.")  # fmt: skip
+    written = log.celsius * 1.8 + 32.0 if log.scale == "f" else log.celsius
+    return (written - 32.0) / 1.8 if said == "f" else written
 
 
 def _begun(log: Log) -> datetime | None:

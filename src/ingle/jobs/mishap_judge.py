@@ -16,7 +16,7 @@ from ingle.ground.units import HOUR_S
 from ingle.jobs.mishap_air import Accident, Course
 from ingle.safety import botulism, cooling, exposure, germs, growth, hurdle_places
 from ingle.safety.conditions import Conditions, conditions
-from ingle.safety.growth_answer import Growth
+from ingle.safety.growth_answer import NOT_CHECKED, Growth
 from ingle.safety.growth_record import GrowthRecord
 from ingle.safety.verdict import Verdict, level_of_max
 
@@ -235,6 +235,7 @@ def power_out(food: Food, accident: Accident) -> Found | None:
     return Found(
         "mishap.power-out", said["about"], level_of_max(accident.hours, limit), accident.hours, limit, "h", said["clause"], said["source"],
         said["sure"], said["about"], counted=food.kind != "cure" and accident.found_c is None,
+        not_checked=("how often the door was opened", "how full and how cold it was before", *NOT_CHECKED),
     )  # fmt: skip
 
 
@@ -242,7 +243,7 @@ def _peak(record: GrowthRecord) -> Found:
     said = toml_table("limits", "hurdles.toml")["cold-holding"]
     value, limit = float(record.celsius.max()), float(said["limit"]["max"])
     return Found("hurdles.cold-holding", "warmest place of the piece", level_of_max(value, limit), value, limit, "C", said["clause"], said["source"],
-                 said["sure"], f"the warmest place came to {value:.1f} C", counted=False)  # fmt: skip
+                 said["sure"], f"the warmest place came to {value:.1f} C", counted=False, not_checked=("how long it stood so warm", *NOT_CHECKED))  # fmt: skip
 
 
 def _cooling(food: Food, record: GrowthRecord) -> Found:

@@ -28,6 +28,7 @@ class Log:
     celsius: Floats  # (n,) NaN where the probe gave nothing
     begun: str  # time of the first reading, as written
     asked: bool  # whether the scale stands in the header: it always does here
+    scale: str = "c"  # what the header said
 
 
 def read_log(path: Path) -> Log:
@@ -68,7 +69,7 @@ def read_log(path: Path) -> Log:
         values.append(_value(path, number, row[1].strip() if len(row) > 1 else "", HEADS[head[1]], mark))
     if len(times) < 3:
         _refuse(path, f"holds {len(times)} readings.", len(times), "three or more", "Export the log once more.")
-    return Log(np.array(times), np.array(values), begun, True)
+    return Log(np.array(times), np.array(values), begun, True, HEADS[head[1]])
 
 
 def _time(path: Path, number: int, raw: str, zero: datetime | None, begun: str) -> tuple[float, datetime | None, str]:

@@ -33,6 +33,8 @@ USUAL = (*germs.FORECAST, *germs.BOTULINUM)
 START_LOG10 = 1.0  # ten per gram: only the room above it depends on it
 LISTERIA_LAG = 2.79  # nominal work in the lag, mode of a risk assessment; told beside, never judged
 PACKS = ("air", "vacuum", "oil")
+RISING_TO_C = 25.0  # up to here no germ grows slower or has more hours allowed for being warmer; above, the worst may lie between
+_ORDER = {"within": 0, "near": 1, "cannot_say": 2, "over": 3}
 _SETTLE = {
     "aw": "the water activity of that place, or a weighed salt content of its water",
     "ph": "the pH of that place, by a meter calibrated at two points",
@@ -138,8 +140,9 @@ def judge_record(
 def judge_band(hours: float, lowest_c: float, highest_c: float, **more: object) -> tuple[Growth, ...]:
     """Judge a hand thermometer's lowest and highest reading where no logger stood beside the food.
 
-    Growth is told at both ends. Where one end is below the line and the other above, the answer is cannot_say, and ``settle``
-    names the one reading that would decide. Other arguments as `judge`; the ends stand for the error of the readings.
+    Growth is told at both ends, and between them where it could be worse there than at either: growth ends again in the heat.
+    Where one end is below the line and the worst above, the answer is cannot_say, and ``settle`` names the one reading that would
+    decide. Other arguments as `judge`; the ends stand for the error of the readings.
 
     Raises
     ------
@@ -152,22 +155,29 @@ def judge_band(hours: float, lowest_c: float, highest_c: float, **more: object) 
         raise OutOfRange(f"The lowest reading {lowest_c:g} C is above the highest {highest_c:g} C. Are they swapped?", field="lowest",
                          value=lowest_c, limit=highest_c, remedy="Give the lower one first.")  # fmt: skip
     more = {"probe_error_c": 0.0, "gap_s": np.inf} | more
-    ends = [judge([0.0, hours * HOUR_S], [end, end], **more) for end in (lowest_c, highest_c)]  # type: ignore[arg-type]
-    return tuple(_between(cold, warm, lowest_c, highest_c) for cold, warm in zip(*ends, strict=True))
+    hot = np.arange(max(lowest_c, RISING_TO_C), highest_c, 1.0) if highest_c > RISING_TO_C else ()
+    steps = dict.fromkeys((lowest_c, *(float(h) for h in hot), highest_c))
+    each = [judge([0.0, hours * HOUR_S], [step, step], **more) for step in steps]  # type: ignore[arg-type]
+    return tuple(_between(dict(zip(steps, found, strict=True)), lowest_c, highest_c) for found in zip(*each, strict=True))
 
 
-def _between(cold: Growth, warm: Growth, lowest: float, highest: float) -> Growth:
-    likely = warm.log10 if cold.log10 is None or warm.log10 is None else (cold.log10 + warm.log10) / 2.0
-    both = replace(warm, log10_low=cold.log10_low, log10=likely, notes=(*warm.notes, f"no logger: {warmth(lowest, highest)} taken as a band"))
-    if cold.level == warm.level or warm.level in ("within", "cannot_say"):
-        return both
-    if warm.level == "near":
+def _between(at: Mapping[float, Growth], lowest: float, highest: float) -> Growth:
+    """One answer of those from the lowest to the highest reading: the worst, or cannot_say where an end is no more than within."""
+    bad, least = max(at, key=lambda c: _grave(at[c])), min((highest, lowest), key=lambda c: _grave(at[c]))
+    worst, mild = at[bad], at[least]
+    likely = worst.log10 if mild.log10 is None or worst.log10 is None else (mild.log10 + worst.log10) / 2.0
+    both = replace(worst, log10_low=mild.log10_low, log10=likely, notes=(*worst.notes, f"no logger: {warmth(lowest, highest)} taken as a band"))
+    if mild.level == worst.level or worst.level in ("within", "cannot_say", "near"):
         return both
     return replace(
         both, answer="cannot_say", level="cannot_say", settle=_SETTLE["temperature"], hard_stop=False,
-        text=f"{warm.organism}: at {lowest:g} C {_tail(cold)} At {highest:g} C {_tail(warm)} Which one holds is not known.",
+        text=f"{worst.organism}: at {least:g} C {_tail(mild)} At {bad:g} C {_tail(worst)} Which one holds is not known.",
         act=f"Hold it cold and do not serve it until this is known: {_SETTLE['temperature']}.",
     )  # fmt: skip
+
+
+def _grave(g: Growth) -> tuple[int, float, float]:
+    return _ORDER[g.level], g.log10_high or 0.0, g.log10 or 0.0
 
 
 def _tail(g: Growth) -> str:

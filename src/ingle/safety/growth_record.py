@@ -162,6 +162,8 @@ def _believable(c: Floats, expect: str) -> None:
 
 
 def _filled(t: Floats, c: Floats, gap: float, room: float | None, notes: list[str]) -> tuple[Floats, Floats]:
+    if room is not None and not COLDEST_C <= room <= HOTTEST_C:
+        _ask(f"The room is {room:g} C.", "room_c", room, f"{COLDEST_C:g} to {HOTTEST_C:g} C", "Give its temperature in C.", OutOfRange)
     pauses = np.flatnonzero(np.diff(t) > gap * (1 + 1e-9))
     if not pauses.size:
         return t, c

@@ -107,8 +107,12 @@ def _gathered(
     lost = course.lost[last, each] / (body.volume * density(joint))
     peaks = np.where(np.arange(course.times.size)[:, None] <= last, course.core, -np.inf).max(axis=0) - ZERO_CELSIUS_K
     first = next((i for i, s in enumerate(stages) if s.until_c is not None), None)
+    left = None if first is None or stages[first].kind in COLD else _left(course, ended[first], float(stages[first].until_c or 0.0))
+    if left is not None and first is not None:
+        peaks = np.where(left[1] != 0.0, np.maximum(peaks - left[1], float(stages[first].until_c or 0.0)), peaks)
     order = np.argsort(np.where(np.isnan(ended[first]), np.inf, ended[first])) if first is not None else np.argsort(-course.core[-1])
     quick, late = (int(order[round(q * (order.size - 1))]) for q in (0.05, 0.95))
+    cool = int(np.argsort(peaks)[round(0.05 * (peaks.size - 1))])
     loss_one = float(c.lost[-1, 0] / (volume(told) * density(joint))) if volume(told) else 0.0
     heat = float(np.interp(hot, c.times, c.heat[:, 0]))
     joules = course.heat[out, each] / body.volume * volume(told)
@@ -119,7 +123,7 @@ def _gathered(
         _band(lost, loss_one) if wet else None,
         _band(joules, heat) if mass is not None else None,
         mass, place, False, _closes(c), drawn.members,
-        *((t[: last[m] + 1], course.core[: last[m] + 1, m] - ZERO_CELSIUS_K) for m in (quick, late)),
+        *(_member(t, course.core[:, m] - ZERO_CELSIUS_K, int(last[m]), m, left, stretch) for m in (quick, late, cool)),
     )  # fmt: skip
 
 
@@ -151,6 +155,32 @@ def _met_at(times: Floats, core: Floats, goal: float, ended: Floats) -> Floats:
             k = int(turn[0])
             told[m] = t[k] if c[k] == c[k + 1] else t[k] - c[k] * (t[k + 1] - t[k]) / (c[k + 1] - c[k])
     return told
+
+
+def _left(course: heating.Course, ended: Floats, goal_c: float) -> tuple[NDArray[np.intp], Floats, Floats]:
+    """Where each member left the stage that ends at a core, how far beyond it that step stood [K], and when it was met [s].
+
+    Members leave on whole steps, several kelvin early or late; a probe takes them out at the core itself. Zero where it was not met.
+    """
+    row = _rows(course.times, ended)
+    met = _met_at(course.times, course.core, goal_c + ZERO_CELSIUS_K, ended)
+    beyond = course.core[row, np.arange(row.size)] - ZERO_CELSIUS_K - goal_c
+    return row, np.where(np.isnan(ended) | ~np.isfinite(met), 0.0, beyond), met
+
+
+def _member(
+    t: Floats, core: Floats, last: int, m: int, left: tuple[NDArray[np.intp], Floats, Floats] | None, stretch: float
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """One member's core; what follows the core it was to reach is moved to begin there."""
+    seconds, celsius = t[: last + 1].copy(), core[: last + 1].copy()
+    if left is None or left[1][m] == 0.0 or left[0][m] > last:
+        return seconds, celsius
+    row, met = int(left[0][m]), float(left[2][m]) * stretch
+    celsius[row:] -= left[1][m]
+    seconds[row:] += met - seconds[row]
+    keep = np.ones(last + 1, bool)
+    keep[:row] = seconds[:row] < met - 1e-6
+    return seconds[keep], celsius[keep]
 
 
 def _rows(times: Floats, ended: Floats) -> NDArray[np.intp]:

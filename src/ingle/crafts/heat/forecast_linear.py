@@ -48,7 +48,7 @@ def linear(
                *(np.asarray(r) for pair in rows for r in pair)),
         (end,), (s.until_c is None or met,), (band,), (float(core.max()),) * 3, None,
         None if heat is None else (heat, heat, heat), mass, 0.0, True, 0.0, members if sd else 1,
-        (lag["early"], cores["early"]), (lag["late"], cores["late"]),
+        (lag["early"], cores["early"]), (lag["late"], cores["late"]), (lag["late"], cores["late"]),
     )  # fmt: skip
 
 

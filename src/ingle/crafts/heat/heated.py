@@ -54,6 +54,7 @@ class Heated:
     members: int
     fast: tuple[Floats, Floats]  # seconds and core of the member that is early (5 %)
     slow: tuple[Floats, Floats]  # and late (95 %)
+    cool: tuple[Floats, Floats]  # and of the member whose core peaks low (5 %)
 
 
 def points(seconds: float) -> int:
