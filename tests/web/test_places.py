@@ -299,3 +299,42 @@ def test_a_days_sheet_is_one_file_that_needs_nothing_else(planned):
     assert not re.search(r'(?:src|href)\s*=\s*"(?!#|data:)', answer.text) and "<script" not in answer.text
     for path in (f"/papers/day/{day}.pdf", "/papers/plan/buy.pdf", "/papers/plan/wall.pdf", "/papers/plan/card.pdf", "/papers/plan/tags.pdf"):
         assert visitor.get(path).content.startswith(b"%PDF"), path
+
+
+def test_serve_phone_prints_a_code_that_is_good_once(tmp_path, monkeypatch, capsys):
+    from starlette.testclient import TestClient
+
+    from ingle.faces.cli import serve_cmd
+    from ingle.faces.web import passes
+
+    monkeypatch.setattr(passes, "own_address", lambda: "192.0.2.7")
+    config = serve_cmd.configured(str(tmp_path / "k.notebook"), "0.0.0.0", 8055, False, phone=True)  # no pass phrase was ever set
+    app = Visitor(tmp_path).app
+    serve_cmd.phone_code(app, config)
+    told = capsys.readouterr().out
+    assert "\u2588" in told or "\u2580" in told  # the code, drawn in the terminal
+    words = re.findall(r"/in/([\w-]+)", told)
+    assert "http://192.0.2.7:8055/in/" in told and len(words) == 2
+    assert config.pass_phrase.startswith("$argon2")
+    phone = TestClient(app)
+    assert phone.get(f"/in/{words[0]}", follow_redirects=False).status_code == 303
+    assert phone.get(f"/in/{words[0]}", follow_redirects=False).status_code == 403
+    monkeypatch.setattr(passes, "own_address", lambda: "")
+    with pytest.raises(Exception, match="no network"):
+        serve_cmd.phone_code(app, config)
+
+
+def test_the_code_of_the_page_is_read_by_another_reader(tmp_path):
+    import zxingcpp
+    from PIL import Image
+
+    host = Visitor(tmp_path, host="0.0.0.0", pass_phrase=hashed("four words that hold"))
+    host.client.get(f"/in/{host.app.state.passes.give()}")
+    page = host.post("/phone").text
+    svg = re.search(r'<figure class="qr".*?(<svg.*?</svg>)', page, re.DOTALL)[1]
+    from ingle.faces.drawing import png
+
+    path = tmp_path / "qr.png"
+    path.write_bytes(png(re.sub(r"<svg ", '<svg style="background:#fff" ', svg, count=1)))
+    read = zxingcpp.read_barcodes(Image.open(path).convert("L"))
+    assert read and "/in/" in read[0].text

@@ -15,6 +15,7 @@
   };
   const entries = () => Object.keys(store).filter((k) => k.startsWith(KEY)).map((k) => { try { return JSON.parse(store.getItem(k)); } catch { return null; } })
     .filter(Boolean).sort((a, b) => a.n - b.n);
+  const demo = !!document.querySelector("aside.demo");  // what was recorded in one book is never sent to the other
   const put = (e) => store.setItem(KEY + e.uid, JSON.stringify(e));
   const drop = (uid) => store.removeItem(KEY + uid);
 
@@ -69,12 +70,12 @@
 
   let busy = false;
   const flush = async () => {
-    if (busy || !entries().some((e) => !e.refused)) return tell();
+    if (busy || !entries().some((e) => !e.refused && e.demo === demo)) return tell();
     busy = true;
     const work = async () => {
       let sent = 0;
       for (const e of entries()) {
-        if (e.refused) continue;
+        if (e.refused || e.demo !== demo) continue;
         let told = await send(e);
         if (told.state === "renewed") told = await send(e);
         if (told.state === "in") { drop(e.uid); sent += 1; }
@@ -94,10 +95,10 @@
     const fields = [...new FormData(form)].filter(([, v]) => typeof v === "string");
     if (by && by.name) fields.push([by.name, by.value]);
     fields.push(["kept_at", new Date().toISOString()]);
-    const entry = { uid: form.elements.uid.value, n: Date.now(), path: new URL(form.action).pathname, fields, what: what(form, by), refused: "" };
+    const entry = { uid: form.elements.uid.value, n: Date.now(), path: new URL(form.action).pathname, fields, demo, what: what(form, by), refused: "" };
     try { put(entry); } catch { return; }  // full: it posts as ever
     event.preventDefault();
-    if (entries().some((e) => e.uid !== entry.uid && !e.refused)) { tell(); await flush(); if (store.getItem(KEY + entry.uid) === null) { location.href = form.id === "pad" ? location.href : `/book`; } else kept(form); return; }
+    if (entries().some((e) => e.uid !== entry.uid && !e.refused && e.demo === demo)) { tell(); await flush(); if (store.getItem(KEY + entry.uid) === null) { location.href = form.id === "pad" ? location.href : `/book`; } else kept(form); return; }
     let told = await send(entry);
     if (told.state === "renewed") told = await send(entry);
     if (told.state === "in") { drop(entry.uid); location.href = told.to; return; }
