@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from ingle.ground.units import show_hours
 from ingle.safety.verdict import WORDS, Verdict
@@ -17,6 +17,7 @@ LONG_MONTHS = (
     "November", "December",
 )  # fmt: skip
 
+WAKING = (7, 22)  # hours of the day in which somebody is up: common practice, no source
 LEVEL_ORDER = ("within", "cannot_say", "near", "over")  # what matters most comes last
 MARK = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 
@@ -163,6 +164,18 @@ def span(minutes: int) -> str:
 def minutes_between(start: datetime, end: datetime) -> int:
     """Whole minutes of real time, also over a change of the clocks."""
     return round((end.timestamp() - start.timestamp()) / 60)
+
+
+def waking(at: datetime) -> datetime:
+    """The moment itself, or the next hour of waking where it falls into the night: nobody pulls a piece at 05:49.
+
+    >>> waking(datetime(2026, 12, 9, 5, 49)), waking(datetime(2026, 12, 9, 23, 10)), waking(datetime(2026, 12, 9, 14, 5))
+    (datetime.datetime(2026, 12, 9, 7, 0), datetime.datetime(2026, 12, 10, 7, 0), datetime.datetime(2026, 12, 9, 15, 0))
+    """
+    up = at.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1 if at.minute or at.second or at.microsecond else 0)
+    if up.hour < WAKING[0]:
+        return up.replace(hour=WAKING[0])
+    return up if up.hour < WAKING[1] else (up + timedelta(days=1)).replace(hour=WAKING[0])
 
 
 def ready_words(ready: tuple[datetime, datetime, datetime]) -> str:

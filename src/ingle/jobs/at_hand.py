@@ -10,8 +10,9 @@ from sqlalchemy import select
 
 from ingle.ground import units
 from ingle.ground.things import Forecast
+from ingle.jobs.lying import Along, all_lying
 from ingle.jobs.today import Today
-from ingle.notebook.models import Batch, Done, PlanTaken, Step
+from ingle.notebook.models import Done, PlanTaken, Step
 from ingle.notebook.rows import only_kitchen, stands
 from ingle.notebook.store import Notebook
 
@@ -34,6 +35,7 @@ class Ahead:
     meal: Meal | None
     forecasts: dict[str, tuple[Forecast, float, datetime]]
     goes_on: frozenset[int]
+    along: dict[str, Along]  # logs that moved a forecast, by batch
     done_today: tuple[tuple[str, str, datetime, str], ...]  # uid of the row, step, when, who
 
 
@@ -45,10 +47,12 @@ def ahead(notebook: Notebook, told: Today) -> Ahead:
         steps = [t.step_id for t in told.tasks if t.step_id is not None] + ([told.next.step_id] if told.next and told.next.step_id else [])
         rows = session.scalars(select(Step).where(Step.id.in_(steps)))
         on = frozenset(s.id for s in rows if _goes_on(s))
-        codes = [w.batch for w in told.waiting if w.batch]
-        batches = session.scalars(select(Batch).where(Batch.kitchen_id == home.id, Batch.code.in_(codes)))
-        since = {w.batch: (w.since, w.until) for w in told.waiting if w.batch}
-        forecasts = {b.code: (f, _hours(*since[b.code]), since[b.code][0]) for b in batches if (f := forecast_of(b)) is not None}
+        lies = all_lying(session, home)
+        forecasts = {
+            w.batch: (row.forecast, _hours(row.since, w.until), row.since.astimezone(told.now.tzinfo))
+            for w in told.waiting
+            if (row := lies.get(w.batch)) is not None and row.step == w.key
+        }
         midnight = told.now.replace(hour=0, minute=0, second=0, microsecond=0).astimezone(UTC)
         done = session.execute(
             select(Done.uid, Step.name, Done.at_utc, Done.who)
@@ -57,7 +61,7 @@ def ahead(notebook: Notebook, told: Today) -> Ahead:
             .order_by(Done.at_utc.desc())
             .limit(12)
         )
-        return Ahead(_meal(session, home.id, at), forecasts, on, tuple((r.uid, r.name, r.at_utc, r.who) for r in done))
+        return Ahead(_meal(session, home.id, at), forecasts, on, {code: row.along for code, row in lies.items() if row.along}, tuple((r.uid, r.name, r.at_utc, r.who) for r in done))
 
 
 def _goes_on(step: Step) -> bool:
@@ -69,15 +73,6 @@ def _goes_on(step: Step) -> bool:
 
 def _hours(a: datetime, b: datetime) -> float:
     return units.hours((b - a).total_seconds())
-
-
-def forecast_of(batch: Batch) -> Forecast | None:
-    """The forecast as it stood when the batch was laid in."""
-    said = batch.forecast or {}
-    dots = [h for h in said.get("quantiles_h", ()) if h is not None]
-    if len(dots) < 2:
-        return None
-    return Forecast(said.get("what", ""), dots[0], dots[len(dots) // 2], dots[-1], tuple(dots), basis=said.get("basis", ""))
 
 
 def _meal(session, kitchen: int, at: datetime) -> Meal | None:  # type: ignore[no-untyped-def]

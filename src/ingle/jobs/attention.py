@@ -10,7 +10,19 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.notebook.control import open_deviations
-from ingle.notebook.models import Batch, Handed, Instrument, InstrumentCheck, Kitchen, Link, Lot, Pack, Reading, Traced
+from ingle.notebook.models import (
+    Batch,
+    Handed,
+    Instrument,
+    InstrumentCheck,
+    Kitchen,
+    Link,
+    LogFile,
+    Lot,
+    Pack,
+    Reading,
+    Traced,
+)
 from ingle.notebook.rows import stands
 
 SOON = timedelta(days=3)
@@ -27,14 +39,18 @@ class Need:
     by: datetime | None
     kind: str  # deviation | step | lot | pack | batch | instrument | plan
     ref: str  # number or code
+    log: str = ""  # UUID of the log it was read from
 
 
 def needs_of(session: Session, home: Kitchen, now: datetime) -> list[Need]:
     """Deviations, instruments and days, in no order."""
     day = now.astimezone(ZoneInfo(home.zone)).date()
+    open_ = open_deviations(session, home)
+    read = {d.log_id for d in open_ if d.log_id}
+    logs = {r.id: r.uid for r in session.execute(select(LogFile.id, LogFile.uid).where(LogFile.id.in_(read)))} if read else {}
     found = [
-        Need(d.level, d.what + (f" ({d.count} times)" if d.count > 1 else ""), d.act, d.deadline_utc, "deviation", str(d.id))
-        for d in open_deviations(session, home)
+        Need(d.level, d.what + (f" ({d.count} times)" if d.count > 1 else ""), d.act, d.deadline_utc, "deviation", str(d.id), logs.get(d.log_id or 0, ""))
+        for d in open_
     ]
     return found + _instruments(session, home) + _lots(session, home, day) + _packs(session, home, day) + _batches(session, home, day)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -13,6 +14,8 @@ from ingle.crafts.cure.base import Base, base_of_all
 from ingle.crafts.cure.mix import KINDS, Added, CuringSalt, Mix, curing_salt
 from ingle.ground import units
 from ingle.ground.things import Piece as Cut
+from ingle.jobs.green import green_of
+from ingle.jobs.lying import since_of
 from ingle.notebook.models import Batch, Deviation, Dose, Link, Pack, Piece, Reading
 from ingle.notebook.rows import standing, stands
 
@@ -27,12 +30,24 @@ class Facts:
     readings: tuple[Reading, ...]
     deviations: tuple[Deviation, ...]
     packs: tuple[Pack, ...]
+    since: datetime | None = None  # when it was laid in, by its step; left out: as its row says
+
+    @property
+    def began(self) -> datetime:
+        """When it was laid in. UTC."""
+        return self.since or self.batch.at_utc
+
+    @property
+    def greens(self) -> tuple[float, ...]:
+        """The green weight of each piece [g]: as weighed last before its cure, else as cut or planned."""
+        return tuple(green_of(p, self.batch, self.readings, self.doses, self.began) for p in self.pieces)
 
     @property
     def cuts(self) -> tuple[Cut, ...]:
         """The pieces as crafts know them."""
         return tuple(
-            Cut(p.green_weight_g, p.thickness_mm, p.width_mm, p.length_mm, p.shape, p.skin, p.skin_weight_g, p.fat, p.name) for p in self.pieces
+            Cut(green, p.thickness_mm, p.width_mm, p.length_mm, p.shape, p.skin, p.skin_weight_g and p.skin_weight_g * green / p.green_weight_g, p.fat, p.name)
+            for p, green in zip(self.pieces, self.greens, strict=True)
         )
 
     @property
@@ -66,7 +81,7 @@ def _facts(session: Session, batch: Batch) -> Facts:
     pieces = select(Piece).join(Link, Link.from_id == Piece.id).where(Link.to_id == batch.id, stands(Link)).order_by(Piece.id)
     packs = select(Pack).join(Link, Link.to_id == Pack.id).where(Link.from_id == batch.id, stands(Link)).order_by(Pack.id)
     of = lambda model: tuple(session.scalars(standing(model).where(model.batch_id == batch.id)))  # noqa: E731
-    return Facts(batch, tuple(session.scalars(pieces)), of(Dose), of(Reading), of(Deviation), tuple(session.scalars(packs)))
+    return Facts(batch, tuple(session.scalars(pieces)), of(Dose), of(Reading), of(Deviation), tuple(session.scalars(packs)), since_of(session, batch))
 
 
 def packet_of(facts: Facts) -> CuringSalt | None:

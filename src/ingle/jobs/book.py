@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -10,11 +9,11 @@ from typing import Any
 from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
-from ingle.ground.things import Forecast
-from ingle.jobs.at_hand import forecast_of
 from ingle.jobs.batch_facts import Facts, facts_of
+from ingle.jobs.green import coarse, item_of, planned_of
+from ingle.jobs.lying import Lying, lying
 from ingle.notebook import kitchens
-from ingle.notebook.models import Batch, Deviation, Done, Dose, Link, Pack, Piece, PlanTaken, Reading, Step, Traced
+from ingle.notebook.models import Batch, Deviation, Done, Dose, Link, LogFile, Pack, Piece, PlanTaken, Reading, Step, Traced
 from ingle.notebook.rows import only_kitchen, stands
 from ingle.notebook.store import Notebook
 
@@ -67,12 +66,14 @@ class PieceRow:
 
     code: str
     name: str
-    green_g: float
+    green_g: float  # as weighed last before the cure, else as cut or planned
+    told_g: float  # as cut or planned
     thickness_mm: float | None
     last_g: float | None
     last_at: datetime | None
     doses: tuple[Dose, ...]
-    planned: dict[str, float]  # what the formula gives it
+    planned: dict[str, float]  # what the formula gives it, for its green weight
+    coarse: bool = False  # the scale's step is more than 5 % of its curing salt
 
 
 @dataclass(frozen=True)
@@ -104,8 +105,8 @@ class Leaf:
     plan: str
     again_of: str
     formula: dict[str, Any]
-    forecast: Forecast | None
-    pull_h: float | None
+    lies: Lying | None  # its forecast as it stands now
+    logs: dict[int, tuple[str, str]]  # by number: UUID and name of the logs its deviations and its forecast come from
     pieces: tuple[PieceRow, ...]
     entries: tuple[Entry, ...]  # newest first
     steps: tuple[StepRow, ...]
@@ -159,13 +160,17 @@ def leaf(notebook: Notebook, code: str) -> Leaf:
         entries = [*_entries(session, Reading, "reading", batch.id, names), *_entries(session, Dose, "dose", batch.id, names)]
         again = session.get(Batch, batch.again_of_id) if batch.again_of_id else None
         sources = session.scalars(select(Traced).join(Link, Link.from_id == Traced.id).where(Link.to_id == batch.id, stands(Link)).order_by(Traced.id))
-        told = forecast_of(batch)
         return Leaf(
             batch.code, batch.name, batch.part, batch.state, batch.at_utc, batch.ended_utc, batch.use_by, batch.note, batch.plan_name or "",
-            again.code if again else "", batch.formula or {}, told, (batch.forecast or {}).get("pull_h"), tuple(_piece(p, i, facts) for i, p in enumerate(facts.pieces)),
+            again.code if again else "", batch.formula or {}, lying(session, batch), _logs(session, facts), tuple(_piece(p, i, facts) for i, p in enumerate(facts.pieces)),
             tuple(sorted(entries, key=lambda e: (e.now.at, e.now.written), reverse=True)), _steps(session, batch), facts.deviations,
             tuple((t.code, t.name, t.kind) for t in sources if t.kind != "piece"), facts.packs, facts,
         )  # fmt: skip
+
+
+def _logs(session: Session, facts: Facts) -> dict[int, tuple[str, str]]:
+    asked = select(LogFile.id, LogFile.uid, LogFile.name).where(LogFile.id.in_({d.log_id for d in facts.deviations if d.log_id}))
+    return {r.id: (r.uid, r.name) for r in session.execute(asked)}
 
 
 def _entries(session: Session, model: Any, kind: str, batch: int, names: dict[int, str]) -> list[Entry]:
@@ -186,25 +191,12 @@ def _entries(session: Session, model: Any, kind: str, batch: int, names: dict[in
 def _piece(piece: Piece, i: int, facts: Facts) -> PieceRow:
     weights = [r for r in facts.readings if r.piece_id == piece.id and r.weight_g is not None]
     doses = tuple(d for d in facts.doses if d.piece_id == piece.id)
+    formula, green = facts.batch.formula or {}, facts.greens[i]
+    planned = planned_of(formula, i, piece, facts.pieces, green)
     return PieceRow(
-        piece.code, piece.name, piece.green_weight_g, piece.thickness_mm, weights[-1].weight_g if weights else None, weights[-1].at_utc if weights else None, doses,
-        planned_of(facts.batch.formula or {}, i, piece, facts.pieces),
+        piece.code, piece.name, green, piece.green_weight_g, piece.thickness_mm, weights[-1].weight_g if weights else None, weights[-1].at_utc if weights else None, doses,
+        {item_of(k, formula): g for k, g in planned.items() if g}, coarse(planned, formula),
     )  # fmt: skip
-
-
-def planned_of(formula: dict[str, Any], i: int, piece: Piece, pieces: Sequence[Piece]) -> dict[str, float]:
-    """What a batch's formula gives one piece [g]: its own line, else its share of the whole."""
-    own = formula.get("pieces") or []
-    if i < len(own):
-        return {_item(k, formula): g for k, g in own[i].get("grams", {}).items() if g}
-    whole = sum(p.green_weight_g for p in pieces)
-    return {_item(k, formula): g * piece.green_weight_g / whole for k, g in formula.get("grams", {}).items() if g}
-
-
-def _item(key: str, formula: dict[str, Any]) -> str:
-    """The name a dose of it is written under."""
-    strength = formula.get("curing_salt_nitrite")
-    return f"curing-salt@{strength * 100:g}%" if key == "curing_salt" and strength else key
 
 
 def _steps(session: Session, batch: Batch) -> tuple[StepRow, ...]:

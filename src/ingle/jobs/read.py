@@ -223,12 +223,20 @@ def keep(
             limit = control.keep_limit(session, _in_force(d, by_rule.get(d.rule)), today)
             control.deviate(
                 session, home, new_uid("deviation", log.uid, d.rule, d.probe, d.began.isoformat()), d.what, level=d.level, act=d.act,
-                batch=next((b for p, b in belongs.items() if not p or p in d.probe.split(", ")), None), log=log, limit=limit, place=d.probe, value=d.peak, unit=d.unit, began=d.began,
+                batch=next((b for p, b in belongs.items() if (not p or p in d.probe.split(", ")) and _lay_there(session, b, d, log.last_utc)), None), log=log, limit=limit, place=d.probe, value=d.peak, unit=d.unit, began=d.began,
                 ended=d.ended, count=d.count, deadline=d.deadline, at=at, who=who,
             )  # fmt: skip
 
     kept = logs_keep.keep(notebook, home, answer.sighting, batches=belongs, who=who, at=at, also=also, rises=rises)
     return replace(answer, kept=kept)
+
+
+def _lay_there(session: Any, batch: Any, d: Deviation, ends: datetime | None) -> bool:
+    """Whether a batch lay there while the line was crossed: what was over before it was laid in, or after it ended, holds it not."""
+    from ingle.jobs.batch_facts import since_of
+
+    until = d.ended or ends
+    return (until is None or until.astimezone(UTC) > since_of(session, batch)) and (batch.ended_utc is None or d.began.astimezone(UTC) < batch.ended_utc)
 
 
 def _in_force(d: Deviation, line: Line | None) -> Any:

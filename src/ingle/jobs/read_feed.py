@@ -28,6 +28,7 @@ from ingle.safety.growth_record import tidy
 Floats = NDArray[np.float64]
 PLANNED_C = 4.0  # a fridge of which nothing is known is taken so, as `Stage` does
 LONGEST_GAP_H = 6.0  # as `history_file`: longer, and nobody knows what the fridge did
+NEVER_H = 1e9
 HOT_C = 50.0  # a core that was so warm is a cooling, not a cure
 AHEAD_H = 35 * 24.0  # a piece of usual thickness is ready by then, in nineteen cases of twenty
 _GRID_H = 0.25
@@ -45,6 +46,7 @@ class Fed:
     growth: tuple[Growth, ...] = ()
     cooling: tuple[RuleStage, ...] = ()
     notes: tuple[str, ...] = ()
+    is_past: bool = False  # the log ended before the batch was laid in
 
     @property
     def level(self) -> str:
@@ -56,6 +58,8 @@ class Fed:
     @property
     def sentence(self) -> str:
         """What the log changes, in one sentence."""
+        if self.is_past:
+            return "Ended before it was laid in: changes nothing."
         if self.cure is None or self.planned is None:
             return ""
         was, now = self.planned.ready, self.cure.ready
@@ -95,9 +99,12 @@ def feed(
     """
     tracks = [log] if isinstance(log, Track) else [t for t in log if not t.wet]
     notes: list[str] = []
-    began = facts.batch.at_utc
+    began = facts.began
     cut = [t for t in (_since(t, began, facts.batch.ended_utc) for t in tracks) if t.ms.size >= 2]
     if not cut:
+        ends = max((float(t.ms[-1]) for t in tracks if t.ms.size), default=None)
+        if ends is not None and ends <= began.timestamp() * 1000:
+            return _past(facts.batch.code)
         return Fed(facts.batch.code, "", notes=(f"the log holds nothing between the begin of {facts.batch.code} and its end",))
     best = min(cut, key=lambda t: (_NEAREST.index(t.kind), -float(t.values.mean())))
     if sum(t.kind == best.kind for t in cut) > 1:
@@ -106,6 +113,10 @@ def feed(
         return Fed(facts.batch.code, best.name, cooling=_cool(best, facts, countries, probe_error_c, notes), notes=tuple(notes))
     cure, planned = _cure(best, facts, members, notes)
     return Fed(facts.batch.code, best.name, cure, planned, _grown(best, facts, probe_error_c, notes), (), tuple(notes))
+
+
+def _past(code: str) -> Fed:
+    return Fed(code, "", notes=(f"the log's last reading is older than {code}",), is_past=True)
 
 
 def _since(track: Track, began: datetime, ended: datetime | None) -> Track:
@@ -155,8 +166,8 @@ def _cure(track: Track, facts: Facts, members: int, notes: list[str]) -> tuple[H
 
 def _planned_h(facts: Facts) -> float:
     """So long the forecast looks ahead: over the latest of the stored forecast. [h]"""
-    quantiles = facts.batch.forecast.get("quantiles_h") or [0.0]
-    return max(AHEAD_H, 1.2 * float(max(quantiles)))
+    quantiles = [h for h in facts.batch.forecast.get("quantiles_h") or () if h is not None]  # None: never
+    return max(AHEAD_H, 1.2 * float(max(quantiles, default=0.0)))
 
 
 def _record(track: Track, facts: Facts, piece: Piece) -> tuple[Record, list[str]]:
@@ -167,7 +178,7 @@ def _record(track: Track, facts: Facts, piece: Piece) -> tuple[Record, list[str]
         tau, why = lag_s(piece.thickness_mm)
         values = lagged(track.ms, values, tau)
         notes.append(f"meat taken to lag {show_hours(tau / HOUR_S)} behind the air: {why}")
-    hours = np.asarray((track.ms - facts.batch.at_utc.timestamp() * 1000) / 1000.0 / HOUR_S, dtype=np.float64)
+    hours = np.asarray((track.ms - facts.began.timestamp() * 1000) / 1000.0 / HOUR_S, dtype=np.float64)
     grid = np.arange(0.0, float(hours[-1]) + _GRID_H, _GRID_H)
     told = _means(grid, hours, values)
     at = np.searchsorted(hours, grid)
@@ -222,12 +233,48 @@ def feed_stored(notebook: Any, code: str, *, members: int = WINDOW_MEMBERS, coun
     with notebook.look() as session:
         batch = traced(session, code, ("batch",))
         facts = facts_of(session, [batch])[0]
-        for log in logs_of(session, batch=batch):
+        found = logs_of(session, batch=batch)
+        if found and all(log.last_utc is not None and log.last_utc <= facts.began for log in found):
+            return _past(code)
+        for log in found:
             own = {p.column for p in probes_of(session, log) if p.batch_id == batch.id}
-            for track in open_log(session, notebook, log, first=batch.at_utc, last=batch.ended_utc or datetime.now(UTC)):
+            for track in open_log(session, notebook, log, first=facts.began, last=batch.ended_utc or datetime.now(UTC)):
                 if track.name in own:
                     parts.setdefault((track.name, track.kind), []).append(track)
     return feed([_joined(some) for some in parts.values()], facts, members=members, countries=countries)
+
+
+def move_by_log(notebook: Any, fed: Fed, log: str) -> bool:
+    """Keep the forecast along a log with its batch, beside the one it was laid in with; False where the log changes none.
+
+    Parameters
+    ----------
+    log : str
+        UUID of the log that came in last.
+    """
+    if fed.cure is None or not fed.cure.told.hours.size:
+        return False
+    ready = fed.cure.ready
+    dots = [round(h, 3) if h < NEVER_H else None for h in ready.quantiles_h]
+    pull = ready.likely_h if fed.cure.excess else next(iter(ready.at_chance.values()), ready.latest_h)
+
+    from sqlalchemy import select  # the database is loaded only here
+
+    from ingle.notebook.kitchens import traced
+    from ingle.notebook.models import Batch, LogFile
+
+    def work(session: Any) -> bool:
+        batch = session.get_one(Batch, traced(session, fed.batch, ("batch",)).id)
+        name = session.scalar(select(LogFile.name).where(LogFile.uid == log)) or ""
+        by_hand = not batch.forecast.get("step")
+        moved = {
+            "uid": log, "name": name, "sentence": fed.sentence, "what": ready.what, "basis": f"{ready.basis}, along {name}", "quantiles_h": dots,
+            "pull_h": pull if by_hand and pull < NEVER_H else None, "at": datetime.now(UTC).isoformat(),
+        }  # fmt: skip
+        batch.forecast = {**batch.forecast, "log": moved}
+        return True
+
+    return bool(notebook.write(work))
 
 
 def _joined(some: list[Track]) -> Track:

@@ -13,6 +13,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.jobs.attention import Need, needs_of
+from ingle.jobs.lying import Lying, all_lying, shift_words, shifted
+from ingle.jobs.weighed_in import amounts_now
 from ingle.notebook.models import Batch, Done, Kitchen, PlanTaken, Step, Traced
 from ingle.notebook.rows import only_kitchen, stands
 from ingle.notebook.store import Notebook
@@ -20,6 +22,7 @@ from ingle.planning import planfile
 from ingle.planning.plan import Plan, PlanStep
 
 LATE = timedelta(minutes=15)  # a step is overdue after this
+DAY = timedelta(days=1)
 AHEAD = timedelta(days=2)  # how far "today and tomorrow" looks
 
 
@@ -113,14 +116,25 @@ def today(
         return _told(at, None, "", read, [], (), [])
     with notebook.look() as session:
         home = only_kitchen(session, kitchen)
-        seen = _from_notebook(session, home)
+        seen = _from_notebook(session, home, at)
         names = [p.name for p in read]
         asked = select(PlanTaken.name).where(PlanTaken.kitchen_id == home.id, PlanTaken.name.in_(names))
         known = set(session.scalars(asked)) if names else set()
         fresh = [p for p in read if p.name not in known]
         needs = needs_of(session, home, at)
         needs += _newer(session, home, [p for p in read if p.name in known])
-        return _told(at, home, notebook.name, fresh, seen, _going(session, home), needs)
+        lies = all_lying(session, home)
+        needs += _moved(lies, {s.batch: s.plan for s in seen if s.plan})
+        return _told(at, home, notebook.name, fresh, seen, _going(session, home), needs, lies)
+
+
+def _moved(lies: dict[str, Lying], plans: dict[str, str]) -> list[Need]:
+    """Pieces that were laid in on another day than their plan has: its turns go by days, its pull does not move by itself."""
+    return [
+        Need("note", f"{row.name} was laid in {shift_words(row)} than planned", "Plan anew, so that the pull and what follows move with it.", None, "plan", plans.get(code, ""))
+        for code, row in lies.items()
+        if abs(shifted(row)) >= DAY / 2
+    ]
 
 
 def _going(session: Session, home: Kitchen) -> tuple[tuple[str, str], ...]:
@@ -146,7 +160,7 @@ def _newer(session: Session, home: Kitchen, plans: Sequence[Plan]) -> list[Need]
     return found
 
 
-def _from_notebook(session: Session, home: Kitchen) -> list[_Seen]:
+def _from_notebook(session: Session, home: Kitchen, at: datetime) -> list[_Seen]:
     code = Traced.__table__.c.code  # of the batch, without the rest of it
     found = session.execute(
         select(Step, code)
@@ -157,16 +171,21 @@ def _from_notebook(session: Session, home: Kitchen) -> list[_Seen]:
     rows = [(step, said or "") for step, said in found]
     going = [step.id for step, _ in rows if step.state == "going"]
     begun = {r.step_id: r.began_utc for r in session.execute(select(Done.step_id, Done.began_utc).where(Done.step_id.in_(going), stands(Done)))}
-    return [_row(step, code, begun.get(step.id)) for step, code in rows]
+    zone = ZoneInfo(home.zone)
+    now = {step.id: amounts_now(session, step, at, zone) for step, _ in rows if (step.said or {}).get("amounts")}
+    return [_row(step, code, begun.get(step.id), now.get(step.id)) for step, code in rows]
 
 
-def _row(step: Step, code: str, begun: datetime | None) -> _Seen:
+def _row(step: Step, code: str, begun: datetime | None, amounts: tuple[str, ...] | None = None) -> _Seen:
     said = step.said or {}
+    if amounts is not None:  # weighed in already, or for the weight that was read
+        said = {**said, "amounts": list(amounts)}
     start = step.planned_start_utc or step.at_utc
+    by = timedelta(days=round((begun - start) / DAY)) if begun else timedelta(0)  # turns go with the piece, by whole days: at an hour of waking
     return _Seen(
         step.key, step.name, step.part, step.plan_name or "", step.kind, begun or start, step.planned_end_utc or start,
         tuple((_time(a), _time(b), cook) for a, b, cook in said.get("attended", ())),
-        tuple((_time(a), _time(b), cook, name) for a, b, cook, name in said.get("tends", ())), step.state, code, step.id, said,
+        tuple((_time(a) + by, _time(b) + by, cook, name) for a, b, cook, name in said.get("tends", ())), step.state, code, step.id, said,
     )  # fmt: skip
 
 
@@ -183,14 +202,19 @@ def _from_plan(plan: Plan, step: PlanStep) -> _Seen:
 
 
 def _told(
-    at: datetime, home: Kitchen | None, name: str, fresh: Sequence[Plan], seen: list[_Seen], going: tuple[tuple[str, str], ...], needs: list[Need]
+    at: datetime, home: Kitchen | None, name: str, fresh: Sequence[Plan], seen: list[_Seen], going: tuple[tuple[str, str], ...], needs: list[Need],
+    lies: dict[str, Lying] | None = None,
 ) -> Today:
     zone = ZoneInfo(home.zone if home else fresh[0].zone if fresh else "UTC")
     # a plan that is not in the notebook has nothing done: what lies before now is taken as past, not as late
     apart = [s for p in fresh for s in (_from_plan(p, x) for x in p.steps)]
     tasks = [t for s in seen for t in _tasks(s, at, zone, late=True)] + [t for s in apart for t in _tasks(s, at, zone, late=False)]
     tasks.sort(key=lambda t: (t.at, t.key))
-    waiting = [_wait(s, zone) for s in seen if s.state == "going" and at < s.end] + [_wait(s, zone) for s in apart if s.start <= at < s.end]
+    lies = lies or {}
+    waiting = [_wait(s, zone, lies) for s in seen if s.state == "going" and at < s.end] + [_wait(s, zone, lies) for s in apart if s.start <= at < s.end]
+    by_hand = [row for row in lies.values() if not row.step]  # no step waits for these: the batch does
+    waiting += [_lies(row, zone) for row in by_hand if at < _until(row)]
+    needs = [*needs, *(_past(row, zone) for row in by_hand if at >= _until(row))]
     late = [
         Need("today", f"{t.verb}: planned for {t.at:%a %d %b, %H:%M}", "Do it now, or say when it was done.", t.at, "step", str(t.step_id))
         for t in tasks
@@ -222,8 +246,8 @@ def _tasks(step: _Seen, at: datetime, zone: ZoneInfo, *, late: bool) -> list[Tas
     return [
         Task(
             a.astimezone(zone), b.astimezone(zone), cook, _verb(name, i, len(step.attended)), step.key, step.part, step.plan, step.batch,
-            step.step_id, step.state, i == 0, tuple(told.get("amounts", ())) if i == 0 else (), tuple(told.get("say", ())),
-            told.get("look_for", ""), tuple(told.get("caution", ())),
+            step.step_id, step.state, i == 0, tuple(told.get("amounts", ())) if i == 0 else (), tuple(told.get("say", ())) if i == 0 else (),
+            told.get("look_for", ""), tuple(told.get("caution", ())) if i == 0 else (),
         )
         for a, b, cook, name, i in [*hands, *visits]
         if late or b.astimezone(UTC) >= at
@@ -234,8 +258,25 @@ def _verb(name: str, i: int, of: int) -> str:
     return f"{name}: end" if of > 1 and i == of - 1 else f"{name}: start" if of > 1 and i == 0 else name
 
 
-def _wait(step: _Seen, zone: ZoneInfo) -> Waiting:
-    ready = tuple(_time(t).astimezone(zone) for t in step.said.get("ready") or ())
+def _until(row: Lying) -> datetime:
+    return row.pull or row.ready[2]
+
+
+def _lies(row: Lying, zone: ZoneInfo) -> Waiting:
+    return Waiting(row.name, "", row.part, row.code, row.since.astimezone(zone), _until(row).astimezone(zone), tuple(t.astimezone(zone) for t in row.ready))
+
+
+def _past(row: Lying, zone: ZoneInfo) -> Need:
+    until = _until(row).astimezone(zone)
+    return Need("today", f"{row.name} ({row.code}): its pull was {until:%a %d %b}", "Pull it, weigh it, and say that it is over.", until, "batch", row.code)
+
+
+def _wait(step: _Seen, zone: ZoneInfo, lies: dict[str, Lying]) -> Waiting:
+    row = lies.get(step.batch)
+    if row is not None and row.step == step.key:  # as it was begun, and as its log moved it: the grains count from there too
+        ready = tuple(t.astimezone(zone) for t in row.ready)
+    else:
+        ready = tuple(_time(t).astimezone(zone) for t in step.said.get("ready") or ())
     return Waiting(
         step.name, step.key, step.part, step.batch, step.start.astimezone(zone), step.end.astimezone(zone), ready, step.step_id
     )

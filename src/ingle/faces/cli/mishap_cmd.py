@@ -49,7 +49,7 @@ def command(**given: Any) -> int:
     Everything it touches is worked out before and after: salt, growth, published hours, cold, cooling.
 
     \b
-    Example:  ingle mishap --stages cure.toml --after 3d --fridge-off 9h \\
+    Example:  ingle mishap --stages src/ingle/data/examples/disaster/collar.toml --after 3d --fridge-off 9h \\
                 --room 21C --found 14C
     """
     answer = _answer(given)

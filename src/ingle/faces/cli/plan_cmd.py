@@ -50,7 +50,7 @@ def command(**given: Any) -> int:
     and a picture. With --json nothing is written unless --out names a folder.
 
     \b
-    Example:  ingle plan fernhollow.toml
+    Example:  ingle plan src/ingle/data/examples/fernhollow/fernhollow.toml
     """
     brief: Path = given["brief"]
     limit_s = units.seconds(units.duration_h(given["longest"], "longest", high=2))

@@ -63,7 +63,7 @@ def command(**given: Any) -> int:
     Shown is what was understood and the first rows; what only you know is asked. Nothing is kept without --yes.
 
     \b
-    Example:  ingle read fridge.csv --zone Europe/London --limits fridge
+    Example:  ingle read src/ingle/data/examples/disaster/night.csv --zone Europe/London --limits fridge
     """
     from ingle.jobs.read import read  # the parser is loaded only for a file
 
@@ -214,7 +214,7 @@ def _unanswered(answer: ReadAnswer, given: dict[str, Any]) -> int:
 
 def _kept(answer: ReadAnswer, given: dict[str, Any]) -> tuple[ReadAnswer, list[Any]]:
     from ingle.jobs.read import keep
-    from ingle.jobs.read_feed import feed_stored
+    from ingle.jobs.read_feed import feed_stored, move_by_log
     from ingle.notebook.store import open_notebook
 
     batches = {}
@@ -223,4 +223,8 @@ def _kept(answer: ReadAnswer, given: dict[str, Any]) -> tuple[ReadAnswer, list[A
         batches[probe.strip()] = code.strip()
     with open_notebook(given["book"], create=False) as book:
         answer = keep(book, answer, kitchen=given["kitchen"], batches=batches, who=given["who"])
-        return answer, [feed_stored(book, code) for code in dict.fromkeys(batches.values())]
+        fed = [feed_stored(book, code) for code in dict.fromkeys(batches.values())]
+        for some in fed:
+            if answer.kept is not None and answer.kept.uid:
+                move_by_log(book, some, answer.kept.uid)
+        return answer, fed

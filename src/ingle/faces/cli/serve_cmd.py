@@ -37,7 +37,7 @@ def command(**given: Any) -> int:
         from ingle.faces.web.app import create_app
     except ModuleNotFoundError as why:
         raise Refused(
-            f"The page's own libraries are not installed ({why.name}).", field="serve", value=why.name, limit="ingle[web]", remedy="pip install 'ingle[web]'"
+            f"The page's own libraries are not installed ({why.name}).", field="serve", value=why.name, limit="ingle[web]", remedy="In a clone: make demo (it brings them). Installed with pip: pip install 'ingle[web]'."
         ) from None
     host = "0.0.0.0" if given["phone"] and given["host"] == "127.0.0.1" else given["host"]
     config = configured(given["book"], host, given["port"], given["secure"], new_phrase=given["pass_phrase"], phone=given["phone"])

@@ -15,7 +15,7 @@ from ingle.ground.errors import BadBrief, Refused
 from ingle.jobs.house import House
 from ingle.jobs.read import Answers, ReadAnswer, read
 from ingle.jobs.read import keep as keep_log
-from ingle.jobs.read_feed import Fed, feed_stored
+from ingle.jobs.read_feed import Fed, feed_stored, move_by_log
 from ingle.notebook.store import Notebook
 from ingle.notebook.trouble import NotFound
 from ingle.planning.planfile import write_file
@@ -94,7 +94,11 @@ def _moment(written: str) -> datetime | None:
 def confirm(book: Notebook, answer: ReadAnswer, batches: Mapping[str, str], *, who: str, countries: Sequence[str] = ()) -> tuple[ReadAnswer, list[Fed]]:
     """Keep it once, with its deviations, and correct the forecasts of the batches it belongs to."""
     kept = keep_log(book, answer, batches=batches, who=who)
-    return kept, [feed_stored(book, code, countries=countries) for code in dict.fromkeys(batches.values())]
+    fed = [feed_stored(book, code, countries=countries) for code in dict.fromkeys(batches.values())]
+    for some in fed:
+        if kept.kept is not None and kept.kept.uid:
+            move_by_log(book, some, kept.kept.uid)
+    return kept, fed
 
 
 def wait(folder: Path, content: bytes) -> str:

@@ -15,7 +15,8 @@ from ingle.faces.grains import count_words
 from ingle.faces.marks import grains_svg
 from ingle.faces.web.forms import Sent, Typed, wrong_of
 from ingle.faces.web.page import Wrong, clock_of, show, state
-from ingle.faces.words import day
+from ingle.faces.web.pages.weighing import Asked, asked
+from ingle.faces.words import day, waking
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.jobs import kitchen as kitchens
@@ -23,6 +24,8 @@ from ingle.jobs.again import Again
 from ingle.jobs.again import again as do_again
 from ingle.jobs.book import BatchRow, Leaf, batches, kind_of, leaf
 from ingle.jobs.compare import Compared, compare
+from ingle.jobs.judge_dose import DoseJudged, doses_judged
+from ingle.safety.verdict import Verdict
 
 router = APIRouter(include_in_schema=False)
 
@@ -57,6 +60,9 @@ class LeafPage:
     ready: tuple[datetime, datetime, datetime] | None
     pull: datetime | None
     stamp: tuple[str, str, str] | None  # words, kind, uid
+    ask: Asked | None  # of a weight that was just written, where it is far from what was expected
+    judged: Mapping[str, DoseJudged]  # what lies on each piece, by its code; "" = on the batch as a whole
+    worst: Verdict | None  # of all that, where it is over, or was just written
 
     @property
     def title(self) -> str:
@@ -125,23 +131,37 @@ def open_leaf(request: Request, code: str, wrote: str = "", kind: str = "", what
         return RedirectResponse(f"/book/{batch}" if sort == "piece" and batch else f"/trace/{code}", 303)
     told = leaf(held, code)
     stamp = (what[:120], kind, wrote) if wrote and kind in ("reading", "dose") and any(e.now.uid == wrote and not e.now.void for e in told.entries) else None
-    return show(request, leaf_page(told, clock_of(request), shelf.house(session), stamp), here="book")
+    now, house = clock_of(request), shelf.house(session)
+    ask = asked(told, wrote, now, house) if stamp and house else None
+    return show(request, leaf_page(told, now, house, stamp, ask, doses_judged(held, code)), here="book")
 
 
-def leaf_page(told: Leaf, now: datetime, house: Any, stamp: tuple[str, str, str] | None = None) -> LeafPage:
+def leaf_page(
+    told: Leaf, now: datetime, house: Any, stamp: tuple[str, str, str] | None = None, ask: Asked | None = None, judged: Mapping[str, DoseJudged] | None = None
+) -> LeafPage:
     """The page of a batch."""
     lain = "" if told.state == "planned" else units.show_hours(max(0.0, units.hours(((told.ended or now) - told.laid_in).total_seconds())))
     grains, count, ready, pull = Markup(""), "", None, None
-    f = told.forecast
-    if f is not None:
+    lies = told.lies
+    if lies is not None:
         home = house.home
-        moment_of = lambda h: datetime.fromtimestamp(told.laid_in.timestamp() + units.seconds(h), home)  # noqa: E731
-        planned = told.pull_h
-        grains = Markup(grains_svg(f, planned, named=lambda h: day(moment_of(h))))
-        count = count_words(f, planned) if planned else ""
-        ready = (moment_of(f.earliest_h), moment_of(f.likely_h), moment_of(f.latest_h))
-        pull = moment_of(planned) if planned else None
-    return LeafPage(told, grains, count, lain, ready, pull, stamp)
+        grains = Markup(grains_svg(lies.forecast, lies.pull_h, named=lambda h: day(lies.after(h).astimezone(home))))
+        count = count_words(lies.forecast, lies.pull_h) if lies.pull_h else ""
+        early, likely, late = (t.astimezone(home) for t in lies.ready)
+        ready = (early, likely, late)
+        pull = waking(lies.pull.astimezone(home)) if lies.pull else None
+    return LeafPage(told, grains, count, lain, ready, pull, stamp, ask, judged or {}, _worst(told, judged or {}, stamp))
+
+
+def _worst(told: Leaf, judged: Mapping[str, DoseJudged], stamp: tuple[str, str, str] | None) -> Verdict | None:
+    """What is said at the head of the batch: a dose that is over, else what the dose just written comes to."""
+    every = [j.verdicts[0] for j in judged.values() if j.verdicts]
+    over = next((v for v in every if v.level == "over"), None)
+    row = next((e.now.row for e in told.entries if stamp and stamp[1] == "dose" and e.now.uid == stamp[2]), None)
+    if over is not None or row is None:
+        return over
+    code = next((p.code for p in told.facts.pieces if p.id == row.piece_id or len(told.pieces) == 1), "")
+    return next(iter(judged[code].verdicts), None) if code in judged else None
 
 
 @router.post("/book/{code}/end")

@@ -15,11 +15,12 @@ from ingle.faces.grains import count_words
 from ingle.faces.marks import grains_svg
 from ingle.faces.web.forms import Sent
 from ingle.faces.web.page import clock_of, show, state
-from ingle.faces.words import day, moment
+from ingle.faces.words import day, moment, waking
 from ingle.ground import units
 from ingle.jobs import record
 from ingle.jobs.at_hand import Ahead, Meal, ahead
 from ingle.jobs.attention import Need
+from ingle.jobs.lying import Along
 from ingle.jobs.today import Task, Today, Waiting, today
 
 router = APIRouter(include_in_schema=False)
@@ -32,6 +33,12 @@ class Waits:
     row: Waiting
     grains: Markup
     count: str
+    log: Along | None = None  # moved its forecast
+
+    @property
+    def pull(self) -> datetime:
+        """Its end, at an hour somebody is up."""
+        return waking(self.row.until)
 
 
 @dataclass(frozen=True)
@@ -124,7 +131,7 @@ def _waits(row: Waiting, beside: Ahead) -> Waits:
         return Waits(row, Markup(""), "")
     forecast, planned_h, since = found
     named = lambda h: day(datetime.fromtimestamp(since.timestamp() + units.seconds(h), since.tzinfo))  # noqa: E731
-    return Waits(row, Markup(grains_svg(forecast, planned_h, named=named)), count_words(forecast, planned_h))
+    return Waits(row, Markup(grains_svg(forecast, planned_h, named=named)), count_words(forecast, planned_h), beside.along.get(row.batch))
 
 
 @router.post("/step")
