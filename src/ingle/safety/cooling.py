@@ -22,7 +22,7 @@ from ingle.safety.cooling_clock import Events
 from ingle.safety.cooling_rules import Facts, Rule, all_rules, usable
 from ingle.safety.cooling_stage import Stage, stage_of
 from ingle.safety.limits import countries as country_keys
-from ingle.safety.thermal_record import ThermalRecord, read, require_error
+from ingle.safety.thermal_record import ThermalRecord, read, require_error, without_spikes
 
 __all__ = ["Stage", "judge", "strictest", "worst"]
 
@@ -89,7 +89,7 @@ def judge(
     """
     facts = Facts(nitrite_mg_per_kg, brine_pct, aw, ascorbate, intact, partly_cooked, ambient)
     error = require_error(probe_error_c)
-    whole = read(seconds, celsius, longest_gap_s=longest_gap_s)
+    whole = without_spikes(read(seconds, celsius, longest_gap_s=longest_gap_s))
     if not is_celsius:
         _require_no_fahrenheit_fridge(whole)
     begin = _begin(whole, start_s, cook_end_s)

@@ -6,7 +6,7 @@ import math
 
 from numpy.typing import ArrayLike
 
-from ingle.ground.errors import BadBrief
+from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.tables import toml_table
 from ingle.ground.units import HOUR_S, hours
 from ingle.safety.lethality_rules import Row, rows_of
@@ -57,6 +57,11 @@ def judge(
     for key, said in toml_table("limits", "freezing.toml").items():
         if said["place"] == place and _fits(said, thickness_mm):
             found.append(_verdict(key, said, record, error, game, thickness_mm))
+    if not found:
+        raise OutOfRange(
+            f"thickness {thickness_mm:g} mm: no table of freezing goes so far.", field="thickness_mm", value=thickness_mm,
+            limit="above 0, at most 686 mm", remedy="Freeze it in thinner pieces, or judge a probe in its core (place=\"core\").",
+        )  # fmt: skip
     return tuple(found)
 
 

@@ -31,6 +31,7 @@ from ingle.safety.growth_words import act, text
 
 USUAL = (*germs.FORECAST, *germs.BOTULINUM)
 START_LOG10 = 1.0  # ten per gram: only the room above it depends on it
+MOST_START = 4.0  # ours: more would leave no room to grow, and a false "within"
 LISTERIA_LAG = 2.79  # nominal work in the lag, mode of a risk assessment; told beside, never judged
 PACKS = ("air", "vacuum", "oil")
 RISING_TO_C = 25.0  # up to here no germ grows slower or has more hours allowed for being warmer; above, the worst may lie between
@@ -96,6 +97,9 @@ def judge(
         raise BadBrief(f"packed {packed!r} is not known. There are: {', '.join(PACKS)}.", field="packed", value=packed,
                        limit=", ".join(PACKS), remedy="Say how it is packed.")  # fmt: skip
     growth_rate.perfringens(meat)
+    if not start_log10 <= MOST_START:
+        raise OutOfRange(f"start_log10 is {start_log10:g}.", field="start_log10", value=start_log10, limit=f"at most {MOST_START:g}",
+                         remedy="Give the germs per gram at the start as a power of ten, like 1.")  # fmt: skip
     record = tidy(seconds, celsius, expect=expect, gap_s=gap_s, room_c=room_c)
     error = float(growth_interface.law("inputs")["temperature_k"]) if probe_error_c is None else _error(probe_error_c)
     named = tuple(places)

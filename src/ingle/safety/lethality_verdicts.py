@@ -12,7 +12,7 @@ from ingle.ground.units import hours, show_hours
 from ingle.safety.heat_dose import law, log10_reduction
 from ingle.safety.lethality_facts import Facts, covered, not_checked
 from ingle.safety.lethality_rules import Row, Rule
-from ingle.safety.thermal_record import ThermalRecord, held, value_at
+from ingle.safety.thermal_record import ThermalRecord, held, value_at, without_spikes
 from ingle.safety.verdict import Verdict
 
 _MINUTE_S = 60.0
@@ -130,6 +130,8 @@ def added_up(rule: Rule, seen: Seen, facts: Facts, error: float) -> Verdict:
 def _level(meets: Callable[[ThermalRecord], bool], seen: Seen) -> tuple[str, str]:
     """Level, and why where it is not plain."""
     if meets(seen.taken):
+        if not meets(without_spikes(seen.taken)):
+            return "cannot_say", "whether the probe was moved: the rule is met by readings that stand alone, far above those before and after"
         return ("within", "") if meets(seen.low) else ("near", "")
     if meets(seen.read):
         return "near", ""

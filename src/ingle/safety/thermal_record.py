@@ -20,6 +20,7 @@ LONGEST_GAP_S = 600.0  # common practice, no source: cooks and chills are logged
 COLDEST_C = -90.0
 HOTTEST_C = 121.0  # meat holds water: no core comes hotter at kitchen pressure; 130 F (54 C) read as C is beyond it
 JUMP_K_PER_S = 0.5  # ours: the core of no piece moves 30 K in a minute; a probe pulled out does
+SPIKE_K, SPIKE_K_PER_S = 5.0, 0.05  # ours: a core that rises and falls so much between three readings is a probe moved, not food
 _NOISE_K = 1e-9
 
 
@@ -107,6 +108,24 @@ def require_error(value: float, field: str = "probe_error_c") -> float:
             remedy="Write how far the probe may be off, like 0.5; a probe off by more is no witness.",
         )  # fmt: skip
     return float(value)
+
+
+def without_spikes(record: ThermalRecord) -> ThermalRecord:
+    """The record without readings that stand alone, far above or far below both neighbours; itself where there is none.
+
+    ``notes`` tell what was left out. A hole on either side of such a reading stays one.
+    """
+    t, c = record.seconds, record.celsius
+    step = np.diff(c)
+    far = np.abs(step) > np.maximum(SPIKE_K, SPIKE_K_PER_S * np.diff(t))
+    alone = np.concatenate(([False], far[:-1] & far[1:] & (step[:-1] * step[1:] < 0), [False]))
+    alone[1:] &= ~alone[:-1]  # of two in a row the first; what comes back is the food
+    if not alone.any():
+        return record
+    i, keep = int(np.argmax(alone)), ~alone
+    hole = np.logical_or.reduceat(record.hole, np.flatnonzero(keep)[:-1])
+    told = f"{int(alone.sum())} readings that stand alone were left out, the first {c[i]:.1f} C at {t[i]:g} s: was the probe moved?"
+    return ThermalRecord(t[keep], c[keep], hole, (*record.notes, told))
 
 
 def held(record: ThermalRecord, celsius: float) -> float:
