@@ -17,6 +17,7 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.things import Band, Piece
 from ingle.jobs.batch_facts import item_name
+from ingle.jobs.judge_dose import judge_dose
 from ingle.notebook import kitchens, readings
 from ingle.notebook.models import Batch
 from ingle.notebook.rows import new_uid, only_kitchen, uid_of
@@ -54,8 +55,8 @@ def begun(
             session, home, known, name, part=name.strip().lower()[:40], craft="cure", pieces=[cut], state="going", at=at, who=who, note=note, forecast=told,
             formula={"method": "dry", "green_weight_g": piece.weight_g},
         )  # fmt: skip
-        for item, grams in written.items():
-            readings.dose(session, home, new_uid("dose", known, item), batch, item, grams, piece=cut, at=at, who=who)
+        rows = [readings.dose(session, home, new_uid("dose", known, item), batch, item, grams, piece=cut, at=at, who=who) for item, grams in written.items()]
+        judge_dose(session, home, batch, cut, rows[-1])
         return batch
 
     return notebook.write(work)

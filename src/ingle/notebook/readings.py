@@ -122,8 +122,10 @@ def dose(
 
 
 def already_dosed(session: Session, batch: Batch, piece: Piece | None, item: str | None = None) -> Dose | None:
-    """The last dosing that counts of this piece (or of the batch as a whole), of one item or of any."""
-    asked = standing(Dose).where(Dose.batch_id == batch.id, Dose.piece_id == (piece.id if piece else None))
+    """The last dosing that counts, of one item or of any: of this piece or the batch as a whole, where no piece is named of any piece of the batch."""
+    asked = standing(Dose).where(Dose.batch_id == batch.id)
+    if piece is not None:
+        asked = asked.where((Dose.piece_id == piece.id) | Dose.piece_id.is_(None))
     if item is not None:
         asked = asked.where(Dose.item == item)
     return next(iter(reversed(list(session.scalars(asked)))), None)

@@ -14,15 +14,17 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ingle.faces.web.forms import Form, Sent, Typed, number, said
 from ingle.faces.web.page import Wrong, clock_of, show, state
+from ingle.faces.web.pages.weighing import Asked, asked, beside, expected
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
-from ingle.ground.things import Band
 from ingle.jobs import record
-from ingle.jobs.begun import expected_g
 from ingle.jobs.book import Entry, Leaf, PieceRow, leaf
+from ingle.jobs.green import is_far
 from ingle.jobs.house import House
+from ingle.jobs.judge_dose import would_be
 from ingle.notebook.readings import AlreadyDosed
 from ingle.notebook.trouble import NotFound
+from ingle.safety.verdict import Verdict
 
 router = APIRouter(include_in_schema=False)
 
@@ -49,6 +51,7 @@ class Pad:
     said: str
     since: str
     stamp: tuple[str, str] | None  # words, uid of what was just written
+    ask: Asked | None  # of what was just written, where it is far from what was expected
     low: str  # what is expected, in the pad's unit, for the script
     high: str
     keys: tuple[str, ...] = KEYS
@@ -68,6 +71,9 @@ class DosePage:
     piece: PieceRow | None
     items: tuple[tuple[str, str, str, str], ...]  # field, item, name, value as typed or planned
     again: str  # who and when it was dosed already; "" = not yet
+    weighed: str  # that its green weight is another than planned; "" = it is not
+    ask: bool  # that weight is so far off that the amounts wait for a yes
+    verdicts: tuple[Verdict, ...]  # of the amounts in the fields
 
     @property
     def title(self) -> str:
@@ -151,36 +157,17 @@ def _next(told: Leaf, since: str) -> str:
 def _pad(request: Request, told: Leaf, lived: House, code: str, figure: str, since: str, stamp: tuple[str, str] | None = None) -> Pad:
     place, piece = _piece(told, code)
     unit = "lb" if lived.mass == "lb" else "kg" if piece.green_g >= 1000 else "g"
-    expected = _expected(request, told, piece)
+    band = expected(told, piece, clock_of(request), lived)
     grams = units.mass_g(f"{figure}{unit}", "weight") if _is_figure(figure) else None
-    level, said = _beside(grams, expected, piece, lived)
+    level, said = beside(grams, band, piece, lived)
     show_in = lambda g: f"{units.pounds(g) if unit == 'lb' else units.kilograms(g) if unit == 'kg' else g:.3f}"  # noqa: E731
-    low, high = ("", "") if expected is None else (show_in(expected.low), show_in(expected.high))
-    return Pad(told, piece, place + 1, len(told.pieces), figure, unit, f"{figure}\u00a0{unit}" if figure else "", level, said, since, stamp, low, high)
+    low, high = ("", "") if band is None else (show_in(band.low), show_in(band.high))
+    ask = asked(told, stamp[1], clock_of(request), lived) if stamp else None
+    return Pad(told, piece, place + 1, len(told.pieces), figure, unit, f"{figure}\u00a0{unit}" if figure else "", level, said, since, stamp, ask, low, high)
 
 
 def _is_figure(written: str) -> bool:
     return bool(written) and written.replace(".", "", 1).isdigit() and float(written) > 0
-
-
-def _expected(request: Request, told: Leaf, piece: PieceRow) -> Band | None:
-    """By the cure's model, where a dose and the thickness are in the book."""
-    added = {d.item: d.weighed_g for d in piece.doses} or ({d.item: d.weighed_g for d in told.facts.doses if d.piece_id is None} if len(told.pieces) == 1 else {})
-    cut = next((c for c, p in zip(told.facts.cuts, told.pieces, strict=True) if p.code == piece.code), None)
-    if cut is None or not added or told.state == "planned":
-        return None
-    return expected_g(cut, added, units.hours((clock_of(request) - told.laid_in).total_seconds()))
-
-
-def _beside(grams: float | None, expected: Band | None, piece: PieceRow, lived: House) -> tuple[str, str]:
-    last = f"green {lived.weight(piece.green_g)}" + (f", last {lived.weight(piece.last_g)}" if piece.last_g is not None else "")
-    if expected is None:
-        return "", last
-    band = f"expected {lived.weight(expected.low)} to {lived.weight(expected.high)}"
-    if grams is None:
-        return "", f"{band}; {last}"
-    inside = expected.low <= grams <= expected.high
-    return ("within" if inside else "near"), band if inside else f"outside what is {band}; weigh again, or record it as it is"
 
 
 @router.post("/book/{code}/weigh")
@@ -226,25 +213,37 @@ USUAL_ITEMS = ("salt", "curing-salt@6.25%", "sugar")
 @router.get("/book/{code}/dose")
 def dose_page(request: Request, code: str, piece: str = "") -> HTMLResponse:
     """What is planned for a piece, ready to be recorded as weighed."""
-    told, _ = _held(request, code)
-    return show(request, _dose_page(told, piece), here="book")
+    told, lived = _held(request, code)
+    return show(request, _dose_page(request, told, lived, piece), here="book")
 
 
-def _dose_page(told: Leaf, piece: str, typed: Mapping[str, str] | None = None, again: str = "") -> DosePage:
-    row = _piece(told, piece)[1] if piece else None
+def _dose_page(request: Request, told: Leaf, lived: House, piece: str, typed: Mapping[str, str] | None = None, again: str = "", ask: bool = False) -> DosePage:
+    row = _piece(told, piece)[1] if piece else told.pieces[0] if len(told.pieces) == 1 else None
     planned = row.planned if row else {}
     names = planned or dict.fromkeys(USUAL_ITEMS, 0.0)
     items = tuple(
         (f"item_{i}", item, _named(item), (typed or {}).get(f"item_{i}") or (f"{grams:.1f}" if grams else "")) for i, (item, grams) in enumerate(names.items())
     )
-    return DosePage(told, row, items, again or _dosed(row))
+    weighed = ""
+    if row and planned and abs(row.green_g - row.told_g) > 1e-6:
+        weighed = f"Planned {lived.weight(row.told_g)}; {lived.weight(row.green_g)} was weighed before the cure. The amounts stand for {lived.weight(row.green_g)}."
+    _, shelf, session = state(request)
+    once = again or _dosed(told, row, lived)
+    verdicts = would_be(shelf.book(session), told.code, row.code, planned, clock_of(request)) if row and planned and not once else ()
+    return DosePage(told, row, items, once, weighed, bool(weighed) and not once and (ask or (row is not None and is_far(row.green_g, row.told_g))), verdicts)
 
 
-def _dosed(row: PieceRow | None) -> str:
-    if row is None or not row.doses:
-        return ""
-    last = row.doses[-1]
-    return f"{row.name} got {', '.join(f'{d.item} {d.weighed_g:.1f} g' for d in row.doses)}{' by ' + last.who if last.who else ''}, {last.at_utc:%a %d %b, %H:%M} UTC."
+def _dosed(told: Leaf, row: PieceRow | None, lived: House) -> str:
+    """What is on the piece already, or where none is named on any piece of the batch: who and when, by the kitchen's clock."""
+    whole = [d for d in told.facts.doses if d.piece_id is None]
+    held = [(p.name, [*p.doses, *(whole if row else ())]) for p in told.pieces if row is None or p.code == row.code]
+    if row is None:
+        held.append((told.name, whole))
+    return " ".join(
+        f"{name} got {', '.join(f'{_named(d.item)} {d.weighed_g:.1f} g' for d in doses)}{' by ' + doses[-1].who if doses[-1].who else ''}, "
+        f"{doses[-1].at_utc.astimezone(lived.home):%a %d %b, %H:%M}."
+        for name, doses in held if doses
+    )  # fmt: skip
 
 
 def _named(item: str) -> str:
@@ -255,11 +254,13 @@ def _named(item: str) -> str:
 
 @router.post("/book/{code}/dose")
 def dose(request: Request, code: str, form: Sent) -> Response:
-    """All of it or nothing; a second dosing is asked about first, with who and when."""
-    told, _ = _held(request, code)
+    """All of it or nothing; a second dosing is asked about first, with who and when, and so are amounts for a weight far from the plan's."""
+    told, lived = _held(request, code)
     _, shelf, session = state(request)
-    piece = form.text("piece")
-    page = _dose_page(told, piece, form.typed)
+    page = _dose_page(request, told, lived, form.text("piece"), form.typed)
+    piece = page.piece.code if page.piece else ""
+    if page.weighed and not page.again and form.text("green") != f"{page.piece.green_g:.3f}" and (page.ask or form.text("green")):  # type: ignore[union-attr]
+        return show(request, _dose_page(request, told, lived, piece, ask=True), here="book", status=409)
     amounts: dict[str, float] = {}
     for field, item, _, _ in page.items:
         if form.text(field):
@@ -277,7 +278,7 @@ def dose(request: Request, code: str, form: Sent) -> Response:
             who=session.who, at=form.at,
         )  # fmt: skip
     except AlreadyDosed as why:
-        return show(request, _dose_page(told, piece, form.typed, why.message), here="book", status=409)
+        return show(request, _dose_page(request, told, lived, piece, form.typed, why.message), here="book", status=409)
     words = ", ".join(f"{_named(r.item)} {r.weighed_g:.1f} g" for r in rows)
     return RedirectResponse(f"/book/{code}?wrote={rows[0].uid}&kind=dose&what={quote(words)}", 303)
 

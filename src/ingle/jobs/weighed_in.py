@@ -1,0 +1,55 @@
+"""What a cure's step says to weigh, as it stands now: amounts for the weight that was read, or that they are on the piece already."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from sqlalchemy.orm import Session
+
+from ingle.ground import units
+from ingle.jobs.batch_facts import Facts, facts_of
+from ingle.jobs.green import planned_of
+from ingle.notebook.models import Batch, Dose, Step
+
+
+def amounts_now(session: Session, step: Step, at: datetime, zone: ZoneInfo) -> tuple[str, ...] | None:
+    """Lines to read in place of the plan's; None where the plan's still hold.
+
+    ``at`` is now, aware: a dose of another day is told with its day.
+    """
+    batch = session.get(Batch, step.batch_id) if step.batch_id else None
+    if batch is None or (batch.forecast or {}).get("step") != step.key:
+        return None
+    (facts,) = facts_of(session, [batch])
+    if not facts.doses and all(abs(g - p.green_weight_g) < 1e-6 for g, p in zip(facts.greens, facts.pieces, strict=True)):
+        return None
+    whole = [d for d in facts.doses if d.piece_id is None]
+    if whole or not facts.pieces:
+        return (_weighed(whole, at, zone),) if whole else None
+    alone = len(facts.pieces) == 1
+    return tuple(
+        line
+        for i, piece in enumerate(facts.pieces)
+        for line in _of_piece(facts, i, [d for d in facts.doses if d.piece_id == piece.id], "" if alone else f"{piece.name}: ", at, zone)
+    )
+
+
+def _of_piece(facts: Facts, i: int, doses: Sequence[Dose], about: str, at: datetime, zone: ZoneInfo) -> list[str]:
+    if doses:
+        return [about + _weighed(doses, at, zone)]
+    formula, piece, green = facts.batch.formula or {}, facts.pieces[i], facts.greens[i]
+    grams = planned_of(formula, i, piece, facts.pieces, green)
+    names = {"salt": "plain salt", "curing_salt": formula.get("curing_salt") or "curing salt"}
+    step = min(float(formula.get("step_g") or 0.1), 1.0)
+    lines = [f"{names.get(k, k.replace('_', ' '))}  {units.show_mass(g, step)}" for k, g in sorted(grams.items()) if g]
+    read = "" if abs(green - piece.green_weight_g) < 1e-6 else f", as weighed (planned {units.show_mass(piece.green_weight_g)})"
+    return [f"on {piece.name or 'the piece'} {units.show_mass(green)}{read}", *(about + line for line in lines)]
+
+
+def _weighed(doses: Sequence[Dose], at: datetime, zone: ZoneInfo) -> str:
+    last = max(doses, key=lambda d: (d.at_utc, d.id))
+    when = last.at_utc.astimezone(zone)
+    day = "" if when.date() == at.astimezone(zone).date() else f"{when:%a} {when.day} {when:%b}, "
+    return f"weighed in {day}{when:%H:%M}{', ' + last.who if last.who else ''}"
