@@ -12,6 +12,7 @@ from ingle.ground.things import Piece
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
 from ingle.jobs.book import leaf
+from ingle.jobs.dossier_read import of_month
 from ingle.jobs.today import today
 from ingle.notebook.models import Batch
 from ingle.notebook.plans import PlannedStep, _step
@@ -50,7 +51,7 @@ def weigh(visitor, code, figure):
 def fields(html):
     """What the dose form holds."""
     form = html[html.index('class="panel"') :]
-    return {n: v for n, v in re.findall(r'name="(item_\d|piece|green|uid)" value="([^"]*)"', form)}
+    return dict(re.findall(r'name="(item_\d|piece|green|uid)" value="([^"]*)"', form))
 
 
 def test_a_weight_read_before_the_cure_carries_the_dose_and_is_judged(visitor):
@@ -183,3 +184,16 @@ def test_at_hand_says_that_it_is_weighed_in_or_the_amounts_for_the_weight_that_w
     (line,) = tasks(visitor)[first].amounts
     at = told(visitor, code).facts.doses[-1].at_utc
     assert line == f"weighed in {at.astimezone(ZoneInfo('Europe/London')):%H:%M}, A" and "24.5 g" not in visitor.get("/").text
+
+
+def test_a_batch_begins_in_the_record_with_its_first_step_or_dose_and_not_on_its_plans_day(visitor):
+    code = planned(visitor)  # its plan lets it begin in an hour, in the record it begins with what was done
+    with_steps(visitor, code)
+    early = datetime.now(UTC).replace(microsecond=0) - timedelta(days=1)
+    with open_notebook(visitor.config.notebook) as book:
+        record.dose(book, code, {"salt": 27.9}, at=early)
+        record.step(book, "collar.cure", began=early + timedelta(hours=2))
+        month = early.astimezone(ZoneInfo("Europe/London")).date().replace(day=1)
+        (batch,) = of_month(book, month).batches
+        assert batch.began == early and batch.state == "going"
+        assert not of_month(book, (month - timedelta(days=1)).replace(day=1)).batches

@@ -8,7 +8,7 @@ from importlib.metadata import version
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.jobs import trace as tracing
@@ -38,6 +38,7 @@ from ingle.notebook import kitchens, trace
 from ingle.notebook.models import (
     Batch,
     Deviation,
+    Done,
     Dose,
     Instrument,
     InstrumentCheck,
@@ -48,6 +49,7 @@ from ingle.notebook.models import (
     Lot,
     Piece,
     Reading,
+    Step,
     Traced,
 )  # fmt: skip
 from ingle.notebook.rows import only_kitchen, stands
@@ -63,7 +65,7 @@ def of_lot(notebook: Notebook, code: str) -> Dossier:
         ids = [n.id for n in (found.start, *found.nodes) if n.kind == "batch"]
         batches = [session.get_one(Batch, i) for i in ids]
         home = session.get_one(Kitchen, start.kitchen_id)
-        first = min((b.at_utc for b in batches), default=start.at_utc)
+        first = min((began(session, b) for b in batches), default=start.at_utc)
         last = max((b.ended_utc or datetime.now(UTC) for b in batches), default=start.at_utc)
         return _dossier(session, home, f"{start.code}, {start.name}", batches, first, last, whole_kitchen=False)
 
@@ -78,10 +80,20 @@ def of_month(notebook: Notebook, month: date, kitchen: str | None = None) -> Dos
         last = datetime.combine(after, time(), zone).astimezone(UTC)
         batches = session.scalars(
             select(Batch)
-            .where(Batch.kitchen_id == home.id, Batch.at_utc < last, (Batch.ended_utc >= first) | (Batch.ended_utc.is_(None)), Batch.state != "planned")
+            .where(Batch.kitchen_id == home.id, (Batch.ended_utc >= first) | (Batch.ended_utc.is_(None)), Batch.state != "planned")
             .order_by(Batch.at_utc, Batch.id)
         )
-        return _dossier(session, home, f"{month:%B %Y}", list(batches), first, last, whole_kitchen=True)
+        begun = {b: began(session, b) for b in batches}  # a plan's day may lie in another month than the day it was begun
+        held = sorted((b for b, at in begun.items() if at < last), key=lambda b: (begun[b], b.id))
+        return _dossier(session, home, f"{month:%B %Y}", held, first, last, whole_kitchen=True)
+
+
+def began(session: Session, batch: Batch) -> datetime:
+    """When a batch was begun: its first step or dose in the book; where neither stands, the day it was laid in under. UTC."""
+    steps = session.execute(select(Done.began_utc, Done.ended_utc).join(Step, Step.id == Done.step_id).where(Step.batch_id == batch.id, stands(Done)))
+    times = [row.began_utc or row.ended_utc for row in steps if row.began_utc or row.ended_utc]
+    first = session.scalar(select(func.min(Dose.at_utc)).where(Dose.batch_id == batch.id, stands(Dose)))
+    return min([*times, *([first] if first else [])], default=batch.at_utc)
 
 
 def recall(notebook: Notebook, code: str, why: str = "") -> Recall:
@@ -144,7 +156,7 @@ def _batch(session: Session, batch: Batch, zone: ZoneInfo, first: datetime | Non
     packs = trace.gone(session, [n.id for n in trace.follow(session, batch, "forward").nodes if n.kind == "pack"])
     plan = f"{batch.plan_name}" if batch.plan_name else ""
     return BatchRecord(
-        batch.code, batch.name, batch.state, batch.at_utc.astimezone(zone), batch.ended_utc.astimezone(zone) if batch.ended_utc else None,
+        batch.code, batch.name, batch.state, began(session, batch).astimezone(zone), batch.ended_utc.astimezone(zone) if batch.ended_utc else None,
         batch.use_by, plan, batch.note, tuple(_came(session, batch)), tuple(sorted(rows, key=lambda r: r.at)), deviations(session, alone, zone),
         tuple(
             Packed(g.code, g.name, g.made, grams(kitchens.traced(session, g.code, ("pack",)).net_weight_g), g.left, g.use_by,

@@ -18,6 +18,7 @@ from ingle.notebook.models import Batch, Kitchen, Link, Lot, Piece, Traced
 from ingle.notebook.models import Pack as PackRow
 from ingle.notebook.rows import stands
 from ingle.notebook.store import Notebook
+from ingle.planning.part_file import load_parts
 
 _NOTHING = {"fat": 0.0, "saturates": 0.0, "carbohydrate": 0.0, "sugars": 0.0, "fibre": 0.0, "protein": 0.0}
 
@@ -41,7 +42,7 @@ def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int
         known |= said.get("per_100g", {})
         found = [
             Ingredient(name, grams, allergens, known.get(name, _of_salt(name, strength)), strength)
-            for batch in _batches(session, row) for name, grams, allergens, strength in _went_in(session, batch)
+            for name, grams, allergens, strength in _summed([line for batch in _batches(session, row) for line in _went_in(session, batch)])
         ]  # fmt: skip
         day, kind = (row.use_by, "use_by") if row.use_by else (row.best_before, "best_before")
         facts = Pack(
@@ -49,6 +50,18 @@ def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int
             str(said.get("operator", "")), said.get("finished_g"), float(said.get("area_cm2", 200.0)), str(said.get("exempt", "")), link,
         )  # fmt: skip
         return facts, row.count, home.rules[0] if len(home.rules) == 1 else ""
+
+
+Line = tuple[str, float, tuple[str, ...], float | None]
+
+
+def _summed(lines: list[Line]) -> list[Line]:
+    """One line for what stands in several: two pieces of one cut are one ingredient."""
+    whole: dict[tuple[str, float | None], Line] = {}
+    for name, grams, allergens, strength in lines:
+        _, before, known, _ = whole.get((name, strength), (name, 0.0, (), strength))
+        whole[name, strength] = (name, before + grams, tuple(dict.fromkeys((*known, *allergens))), strength)
+    return list(whole.values())
 
 
 def _batches(session: Session, pack: PackRow) -> list[Batch]:
@@ -60,9 +73,9 @@ def _went_in(session: Session, batch: Batch) -> list[tuple[str, float, tuple[str
     """Name, grams, allergens, and nitrite of a curing salt, of all that went into a batch."""
     (facts,) = facts_of(session, [batch])
     told: list[tuple[str, float, tuple[str, ...], float | None]] = []
-    for piece in facts.pieces:
+    for piece, green in zip(facts.pieces, facts.greens, strict=True):
         lot = _lot_of(session, piece)
-        told.append((lot.item if lot else piece.name, piece.green_weight_g, tuple(lot.allergens) if lot else (), None))
+        told.append((lot.item if lot else _bought_as(batch) or piece.name, green, tuple(lot.allergens) if lot else (), None))
     dosed = {d.lot_id for d in facts.doses}
     for dose in facts.doses:
         name, _, strength = dose.item.partition("@")
@@ -86,6 +99,20 @@ def _went_in(session: Session, batch: Batch) -> list[tuple[str, float, tuple[str
             allergens = tuple(source.allergens) if isinstance(source, Lot) else ()
             told.append((source.item if isinstance(source, Lot) else source.name, way.amount_g, allergens, None))
     return told
+
+
+def _bought_as(batch: Batch) -> str:
+    """What the pieces of a planned batch are bought as: a piece's own name, like "A", says nothing on a label."""
+    part = load_parts().get(batch.part) if batch.plan_name else None
+    take = next((t for t in part.takes if t.pieces), None) if part else None
+    return take.item.replace("-", " ") if take else ""
+
+
+def for_table(notebook: Notebook, code: str) -> bool:
+    """Whether the kitchen that packed it cooks for its own table."""
+    with notebook.look() as session:
+        row: PackRow = kitchens.traced(session, code, ("pack",))
+        return session.get_one(Kitchen, row.kitchen_id).use == "table"
 
 
 def _straight_in(session: Session, batch: Batch) -> list[tuple[Traced, Link]]:
