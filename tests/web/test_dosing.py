@@ -1,23 +1,30 @@
 """Doses by the weight that was read: a new green weight carries them, a second dose is asked about, every dose is judged where it is read."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 from sqlalchemy import select
+from tests.web.test_meal import wait
 from tests.web.visitor import text, uid
 
+from ingle.faces.web.briefs import keep
+from ingle.faces.web.pages import meal
+from ingle.ground import tables
 from ingle.ground.things import Piece
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
-from ingle.jobs.book import leaf
+from ingle.jobs.book import batches, leaf
 from ingle.jobs.dossier_read import of_month
 from ingle.jobs.today import today
 from ingle.notebook.models import Batch
 from ingle.notebook.plans import PlannedStep, _step
 from ingle.notebook.rows import only_kitchen
 from ingle.notebook.store import open_notebook
+from ingle.planning.kit import read_kit
 
 # 2.2 g of a curing salt of 6.25 % on 1.2 kg: 2.2 * 0.0625 / 1.2 = 114.6 mg/kg; the same on 0.9 kg would be 152.8
 PLANNED = {"salt": 27.9, "curing_salt": 2.2, "sugar": 6.0}
@@ -197,3 +204,34 @@ def test_a_batch_begins_in_the_record_with_its_first_step_or_dose_and_not_on_its
         (batch,) = of_month(book, month).batches
         assert batch.began == early and batch.state == "going"
         assert not of_month(book, (month - timedelta(days=1)).replace(day=1)).batches
+
+
+def test_the_houses_scale_goes_over_the_kits(tmp_path):
+    kit = tables.data_path("kit", "home.toml")
+    assert read_kit(Path(str(kit))).scale_steps_g == (1.0,)
+    path = keep({"meal": {"name": "Supper"}}, tmp_path, Path(str(kit)), "0.1g")
+    made, shipped = read_kit(path.with_name("supper.kitchen.toml")), read_kit(Path(str(kit)))
+    assert made.scale_steps_g == (0.1,) and replace(made, scale_steps_g=shipped.scale_steps_g, file=shipped.file) == shipped
+
+
+def test_a_coarse_scales_premix_is_told_on_the_meal_and_its_dose_is_judged(visitor, monkeypatch):
+    monkeypatch.setattr(meal, "LIMIT_S", 3.0)
+    visitor.post("/house", name="Test kitchen", zone="Europe/London", mass="kg", temperature="C", use="table", kit="home", scale="1g")
+    day = (datetime.now(UTC) + timedelta(days=45)).date()
+    day += timedelta(days=(5 - day.weekday()) % 7)
+    page = wait(visitor, visitor.post(
+        "/meal/plan", name="Supper", date=day.isoformat(), time="18:30", plates="8", g_collar="60", w_collar_0="1.2", t_collar_0="40", s_collar_0="none"
+    ))  # fmt: skip
+    said = text(page.text)
+    assert "NITRITE PREMIX" in said and "Poison if used as table salt" in said and "close the jar, turn it over for three minutes" in said, said
+    visitor.post("/meal/supper/take")
+    with open_notebook(visitor.config.notebook) as book:
+        (code,) = (b.code for b in batches(book) if b.part == "collar")
+    offered = visitor.get(f"/book/{code}/dose")
+    assert "mg/kg" in text(offered.text)  # judged before it is weighed: by the premix's own strength
+    visitor.post(f"/book/{code}/dose", **fields(offered.text))
+    salt = {d.item: d.weighed_g for d in told(visitor, code).pieces[0].doses}
+    premix = next(k for k in salt if k.startswith("curing-salt@"))
+    strength = float(premix.partition("@")[2].rstrip("%"))
+    assert strength in (1.25, 0.625, 0.3125) and salt[premix] * strength * 10 / 1.2 <= 118.0  # no more than was wished
+    assert f"{salt[premix] * strength * 10 / 1.2:.0f} mg/kg" in text(visitor.get(f"/book/{code}").text)

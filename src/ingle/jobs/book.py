@@ -13,7 +13,20 @@ from ingle.jobs.batch_facts import Facts, facts_of
 from ingle.jobs.green import coarse, item_of, planned_of
 from ingle.jobs.lying import Lying, lying
 from ingle.notebook import kitchens
-from ingle.notebook.models import Batch, Deviation, Done, Dose, Link, LogFile, Pack, Piece, PlanTaken, Reading, Step, Traced
+from ingle.notebook.models import (
+    Batch,
+    Deviation,
+    Done,
+    Dose,
+    Link,
+    LogFile,
+    Pack,
+    Piece,
+    PlanTaken,
+    Reading,
+    Step,
+    Traced,
+)
 from ingle.notebook.rows import only_kitchen, stands
 from ingle.notebook.store import Notebook
 

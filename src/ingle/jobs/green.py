@@ -75,7 +75,7 @@ def planned_of(formula: dict[str, Any], i: int, piece: Piece, pieces: Sequence[P
     return dict(grams) if abs(ratio - 1) < 1e-9 else scaled(grams, ratio, formula)
 
 
-def item_of(key: str, formula: dict[str, Any]) -> str:
-    """The name a dose of it is written under."""
-    strength = formula.get("curing_salt_nitrite")
-    return f"curing-salt@{strength * 100:g}%" if key == "curing_salt" and strength else key
+def item_of(key: str, formula: Mapping[str, Any]) -> str:
+    """The name a dose of it is written under: a curing salt, and a premix of one, by its strength, so that it can be counted."""
+    strength = formula.get({"curing_salt": "curing_salt_nitrite", "premix": "premix_nitrite"}.get(key, ""))
+    return f"curing-salt@{strength * 100:g}%" if strength else key

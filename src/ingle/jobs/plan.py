@@ -19,7 +19,7 @@ from ingle.planning.kit import Kit, read_kit
 from ingle.planning.part_file import load_parts
 from ingle.planning.parts import Part
 from ingle.planning.pieces import cure_step
-from ingle.planning.plan import Flow, Plan, PlanPart, PlanStep, Weighing, WishGrade
+from ingle.planning.plan import Flow, Plan, PlanPart, PlanStep, Thinned, Weighing, WishGrade
 from ingle.planning.problem import Placed, Schedule
 from ingle.planning.quantities import Quantities, quantities
 from ingle.planning.schedule import solve
@@ -403,7 +403,7 @@ def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
             else []
         )
         if f.premix is not None:
-            lines = [f"premix {units.show_mass(f.premix.dose_g, f.premix.step_g)}: {f.premix.mixing}"]
+            lines = [f"premix {units.show_mass(f.premix.dose_g, f.premix.step_g)}: {f.premix.mixing}", f"on its jar: {f.premix.label}"]
         lines += [
             f"plain salt  {units.show_mass(f.grams['salt'], f.step_g)}",
             f"sugar  {units.show_mass(f.grams['sugar'], f.step_g)}",
@@ -423,6 +423,7 @@ def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
                 slow.thickness_mm if slow.skin == "none" else None,
             )
         )
+                Thinned(f.premix.mixing, f.premix.label, f.premix.strength.nitrite) if f.premix else None,
     return tuple(found)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
+from ingle.crafts.cure.premix import Premix
 from ingle.ground import units
 from ingle.planning.brief import Brief
 from ingle.planning.doses import BoxDose, ready_dates
@@ -38,6 +39,7 @@ def steps_of(
     for p in sorted(schedule.placed, key=lambda p: (p.start_min, p.task)):
         task, spec = by_id[p.task], tasks.steps[p.task]
         step_key = p.task.partition(".")[2]
+        made = _premix(parts.get(task.part), spec, doses.get((task.part, step_key)))
         forecast = times[task.part, step_key].forecast if (task.part, step_key) in times else None
         window = free.get(p.task)
         found.append(
@@ -50,10 +52,10 @@ def steps_of(
                 attended=_attended(task, p, at, names),
                 kit=_kit(task, problem),
                 amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses),
-                say=spec.say,
+                say=(*((made.mixing,) if made else ()), *spec.say),
                 look_for=spec.look_for,
                 if_not=tuple(Sign(s.sign, s.act, s.adds_min) for s in spec.if_not),
-                caution=tuple(cautions()[c].say for c in spec.caution if c in cautions()),
+                caution=(*((f"On the jar of the premix: {made.label}",) if made else ()), *(cautions()[c].say for c in spec.caution if c in cautions())),
                 tends=tuple((at(m), at(m + task.tend.lasts_min), names.get(c, c), task.tend.name) for m, c in p.tends)
                 if task.tend
                 else (),
@@ -118,6 +120,12 @@ def _kind(task: Task, problem: Problem) -> str:
     if task.hands_start_min + task.hands_end_min >= task.least_min:
         return "hands"
     return "keeps" if "freezer" in kinds else "waits"
+
+
+def _premix(part: Part | None, spec: StepSpec, dose: BoxDose | None) -> Premix | None:
+    """The premix a cure's step weighs, where the scale is too coarse for its curing salt."""
+    weighed = part is not None and dose is not None and spec.key == cure_step(part) and dose.box.started is None
+    return dose.formula.premix if weighed and dose is not None and dose.formula is not None else None
 
 
 def _amounts(

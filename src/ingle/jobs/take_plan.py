@@ -82,6 +82,7 @@ def _formula(weighed: list[Any]) -> dict[str, Any]:
         "nitrite_mg_per_kg": first.nitrite_mg_per_kg,
         "curing_salt": first.curing_salt,
         "curing_salt_nitrite": float(said[1]) / units.PER_HUNDRED if said else None,
+        "premix_nitrite": first.premix.nitrite if first.premix else None,
         "sugar_per_green_weight": sum(w.grams.get("sugar", 0.0) for w in weighed) / green,
         "step_g": first.step_g,
         "pieces": [{"name": w.piece, "green_weight_g": w.green_weight_g, "grams": dict(w.grams)} for w in weighed],

@@ -85,6 +85,15 @@ class Flow:
 
 
 @dataclass(frozen=True)
+class Thinned:
+    """A curing salt thinned beforehand, because the scale is too coarse for it."""
+
+    mixing: str  # how it is made
+    label: str  # what stands on its jar
+    nitrite: float  # per weight of it
+
+
+@dataclass(frozen=True)
 class Weighing:
     """What goes on the scale for one piece or one box."""
 
@@ -98,6 +107,7 @@ class Weighing:
     curing_salt: str  # "curing salt, 6.25 % sodium nitrite"
     lines: tuple[str, ...] = ()  # ready to read
     thickness_mm: float | None = None  # of the slowest piece, open on both faces; None = not measured, or under its rind
+    premix: Thinned | None = None  # where ``grams`` has one
 
 
 @dataclass(frozen=True)

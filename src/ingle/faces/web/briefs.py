@@ -73,12 +73,15 @@ def uploaded(content: bytes) -> dict[str, Any]:
     return given
 
 
-def keep(given: Mapping[str, Any], folder: Path, kit: Path) -> Path:
-    """Write the brief and a copy of the kit beside it; returns the brief's path."""
+def keep(given: Mapping[str, Any], folder: Path, kit: Path, scale: str = "") -> Path:
+    """Write the brief and a copy of the kit beside it, with the house's scale in place of the kit's; returns the brief's path."""
     meal = given.get("meal")
     name = slug(str(meal.get("name", "")) if isinstance(meal, Mapping) else "")
     kit_name = f"{name}.kitchen.toml"
-    write_file(folder / kit_name, kit.read_bytes())
+    content = kit.read_bytes()
+    if scale:
+        content = to_toml({**tomllib.loads(content.decode("utf-8-sig")), "scale": {"steps": [scale]}}).encode()
+    write_file(folder / kit_name, content)
     path = folder / f"{name}.toml"
     write_file(path, to_toml({**given, "use": {"kit": kit_name}}).encode())
     return path

@@ -122,13 +122,13 @@ def _page(request: Request, lived: House | None, typed: dict[str, str] | None, t
         kit: Kit | None = read_kit(Path(kit_path(request, lived)))
     except IngleError:
         kit = None
-    return HousePage(lived is None, filled, ticked if typed else said.rules, _zones(), kit, _kit_lines(kit), saved, then)
+    return HousePage(lived is None, filled, ticked if typed else said.rules, _zones(), kit, _kit_lines(kit, said.scale), saved, then)
 
 
-def _kit_lines(kit: Kit | None) -> tuple[str, ...]:
+def _kit_lines(kit: Kit | None, scale: str) -> tuple[str, ...]:
     if kit is None:
         return ()
-    return (*(p.name for p in every_place(kit)), *(f"{c.name} cooks" for c in kit.cooks), f"scale steps {', '.join(f'{s:g} g' for s in kit.scale_steps_g)}")
+    return (*(p.name for p in every_place(kit)), *(f"{c.name} cooks" for c in kit.cooks), f"a scale with steps of {scale}, as said above")
 
 
 def _zones() -> tuple[str, ...]:

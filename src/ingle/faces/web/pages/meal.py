@@ -239,8 +239,8 @@ def _begin(request: Request, given: Mapping[str, Any]) -> Response:
     """Read the brief at once, so that what is wrong is said at its field; then plan it as work that takes long."""
     _, shelf, session = state(request)
     lived = shelf.house(session)
-    now = clock_of(request).replace(second=0, microsecond=0)
-    path = briefs.keep(given, shelf.plans(session), Path(kit_path(request, lived)))
+    now = quarter(clock_of(request))
+    path = briefs.keep(given, shelf.plans(session), Path(kit_path(request, lived)), lived.scale if lived else "")
     read = read_brief(path, now)
     run = shelf.runs.start(f"Plan {read.name}", session.id, lambda run: planned(path, now, run))
     return RedirectResponse(f"/run/{run.id}", 303)
