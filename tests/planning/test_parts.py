@@ -14,7 +14,7 @@ from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.tables import data_path
 from ingle.planning.part_check import check_together
 from ingle.planning.part_file import load_parts, part_from
-from ingle.planning.parts import main_give, step_of
+from ingle.planning.parts import main_give, step_of, without_skin
 from ingle.planning.step_file import cautions
 
 SHIPPED = load_parts()
@@ -193,3 +193,40 @@ def test_no_python_names_a_part():
 def test_the_search_for_part_names_finds_one_where_there_is_one():
     assert "loaf.bake" in _said(ast.parse('"""loaf.proof"""\nx = {"loaf.bake": 1}'))
     assert "loaf.proof" not in _said(ast.parse('"""loaf.proof"""\nx = {"loaf.bake": 1}'))
+
+
+def test_a_piece_without_skin_is_neither_bought_with_it_nor_skinned():
+    for part in SHIPPED.values():
+        if not any(t.skinned for t in part.takes):
+            continue
+        bare = without_skin(part)
+        for take in bare.takes:
+            assert not (take.pieces and "rind on" in take.name), part.key
+            assert take.bought is None or take.bought.name == take.name or not take.pieces
+        before = [s for s in bare.steps if s.key == next(g.at for g in part.gives if g.skin)]
+        assert [s for s in before if "skin" in s.name.lower() or any("rind" in line for line in s.say)] == [], part.key
+        assert [s.key for s in bare.steps] == [s.key for s in part.steps]  # it is trimmed and measured all the same
+        assert [s.lasts for s in bare.steps] == [s.lasts for s in part.steps]
+
+
+@pytest.mark.parametrize(("skin", "bought", "first"), [("none", "rind off", "Trim the collar"), ("one-face", "rind on", "Skin and trim the collar")])
+def test_a_plan_buys_and_skins_by_what_the_brief_says_of_the_skin(tmp_path, skin, bought, first):
+    from ingle.jobs.plan import plan
+
+    brief = tmp_path / "meal.toml"
+    brief.write_text(
+        f'''[meal]
+name = "Table"
+at = 2027-01-16T18:30:00
+zone = "Europe/London"
+plates = 6
+plan_from = 2026-12-10T09:00:00
+[[serve]]
+part = "collar"
+grams_per_plate = "60g"
+pieces = [{{ name = "A", weight = "1.1kg", thickness = "45mm", skin = "{skin}" }}]
+'''
+    )
+    made = plan(brief, limit_s=5)
+    assert any(bought in line.name for line in made.shopping)
+    assert min(made.steps, key=lambda s: s.start).name == first

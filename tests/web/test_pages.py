@@ -79,7 +79,7 @@ def test_the_first_start_has_three_doors_and_the_house_is_asked_once(fresh):
 def test_a_refused_form_comes_back_whole_with_its_error_twice_and_a_title_that_says_so(fresh):
     answer = fresh.post("/house", **(HOUSE | {"zone": "Europe/Lundon", "name": "Mine <b>"}))
     assert answer.status_code == 422 and "<title>Error: " in answer.text
-    words = "zone 'Europe/Lundon' is not known. Write it like Europe/London."
+    words = "Zone 'Europe/Lundon' is not known. Write it like Europe/London."
     assert text(answer.text).count(words) == 2 and 'href="#zone"' in answer.text and 'id="zone"' in answer.text
     assert 'value="Europe/Lundon"' in answer.text and 'value="Mine &lt;b&gt;"' in answer.text and "data-focus" in answer.text
     assert fresh.get("/").url.path == "/doors"

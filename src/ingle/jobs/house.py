@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
+from ingle.notebook.codes import prefix_of
 from ingle.notebook.models import Kitchen
 from ingle.notebook.rows import only_kitchen, text
 from ingle.notebook.store import Notebook
@@ -85,6 +86,24 @@ def of_row(row: Kitchen) -> House:
     return House(row.name, row.zone, row.prefix, tuple(row.rules), row.use, **picked)
 
 
+def zone_named(written: str) -> None:
+    """Refuse a time zone that is none."""
+    try:
+        ZoneInfo(written)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise BadBrief(f"zone {written!r} is not known.", field="zone", value=written, remedy="Write it like Europe/London.") from None
+
+
+def scale_named(written: str) -> None:
+    """Refuse a step that no kitchen scale has."""
+    units.mass_g(written, "scale", high=1000)
+
+
+def prefix_named(written: str) -> None:
+    """Refuse letters that no code may begin with."""
+    prefix_of("", written)
+
+
 def settle(
     notebook: Notebook, *, kitchen: str | None = None, name: str | None = None, zone: str | None = None, rules: Sequence[str] | None = None, use: str | None = None,
     mass: str | None = None, temperature: str | None = None, kit: str | None = None, scale: str | None = None,
@@ -100,12 +119,9 @@ def settle(
         if rule not in RULES:
             raise BadBrief(f"rules {rule!r} are not known.", field="rules", value=rule, limit=", ".join(RULES), remedy="Take one of these, or none.")
     if zone is not None:
-        try:
-            ZoneInfo(zone)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise BadBrief(f"zone {zone!r} is not known.", field="zone", value=zone, remedy="Write it like Europe/London.") from None
+        zone_named(zone)
     if scale is not None:
-        units.mass_g(scale, "scale", high=1000)
+        scale_named(scale)
     said = None if name is None else text(name, "name", most=80, needed=True)
 
     def work(session: Session) -> House:

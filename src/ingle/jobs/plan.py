@@ -17,7 +17,7 @@ from ingle.planning.brief import Brief, read_brief
 from ingle.planning.doses import BoxDose, dose_of, ready
 from ingle.planning.kit import Kit, read_kit
 from ingle.planning.part_file import load_parts
-from ingle.planning.parts import Part
+from ingle.planning.parts import Part, without_skin
 from ingle.planning.pieces import cure_step
 from ingle.planning.plan import Flow, Plan, PlanPart, PlanStep, Thinned, Weighing, WishGrade
 from ingle.planning.problem import Placed, Schedule
@@ -83,6 +83,8 @@ def plan_of(
     stop: Callable[[], bool] | None = None,
 ) -> Plan:
     """The same from things already read."""
+    bare = {s.part for s in brief.serve if s.pieces and all(p.piece.skin == "none" for p in s.pieces)}
+    parts = {key: without_skin(part) if key in bare else part for key, part in parts.items()}
     amounts = quantities(brief, parts)
     doses = _doses(parts, kit, amounts)
     times = _times(brief, parts, kit, amounts, doses)
@@ -421,9 +423,9 @@ def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
                 dose.packet.name,
                 tuple(lines),
                 slow.thickness_mm if slow.skin == "none" else None,
+                Thinned(f.premix.mixing, f.premix.label, f.premix.strength.nitrite) if f.premix else None,
             )
         )
-                Thinned(f.premix.mixing, f.premix.label, f.premix.strength.nitrite) if f.premix else None,
     return tuple(found)
 
 

@@ -34,7 +34,7 @@ _KNOWN = {
     "file": ("part", "cure", "takes", "gives", "step"),
     "part": ("key", "name", "short", "allergens"),
     "cure": ("method", "salt", "nitrite", "curing_salt", "sugar", "eaten", "product"),
-    "takes": (*_BUY, "per_kg_out", "from", "at", "instead", "pieces", "skinned", "tap"),
+    "takes": (*_BUY, "per_kg_out", "from", "at", "instead", "pieces", "skinned", "tap", "bare"),
     "gives": ("item", "name", "yield", "of", "at", "main", "skin", "keeps", "sure", "source"),
 }
 
@@ -135,6 +135,7 @@ def _take(f: Fields, steps: tuple[StepSpec, ...]) -> Take:
         bool(f.flag("skinned")),
         tap,
         allergens,
+        f.text("bare", "", longest=80),
     )
 
 

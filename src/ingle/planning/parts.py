@@ -6,7 +6,7 @@ part file may say is listed in the ``_KNOWN`` tables below, with the words of th
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ingle.ground.things import Band
 
@@ -49,6 +49,7 @@ class Take:
     skinned: bool = False  # pieces lose their skin before the cure
     tap: bool = False  # water: weighed, never bought
     allergens: tuple[str, ...] = ()
+    bare: str = ""  # its name where every piece comes without skin
 
 
 @dataclass(frozen=True)
@@ -126,6 +127,14 @@ class SignSpec:
 
 
 @dataclass(frozen=True)
+class Bare:
+    """A step of a piece that has no skin: its name and how."""
+
+    name: str
+    say: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class StepSpec:
     """One step as the part file has it."""
 
@@ -150,6 +159,7 @@ class StepSpec:
     caution: tuple[str, ...] = ()  # keys of data/cautions.toml
     sure: str = "common practice"
     source: str = ""
+    bare: Bare | None = None  # what of it is left where every piece comes without skin
 
 
 @dataclass(frozen=True)
@@ -188,3 +198,15 @@ def main_give(part: Part) -> Give:
 def step_of(part: Part, key: str) -> StepSpec:
     """One step of a part by its key."""
     return next(s for s in part.steps if s.key == key)
+
+
+def without_skin(part: Part) -> Part:
+    """The part as it reads where every piece comes without its skin: other names, no word of skinning; times stay.
+
+    Trimming, weighing and measuring are done all the same, so the step stays in the plan.
+    """
+    takes = tuple(
+        replace(t, name=t.bare, bought=replace(t.bought, name=t.bare) if t.bought else None) if t.bare else t for t in part.takes
+    )
+    steps = tuple(replace(s, name=s.bare.name, say=s.bare.say or s.say) if s.bare else s for s in part.steps)
+    return replace(part, takes=takes, steps=steps)

@@ -13,7 +13,7 @@ from ingle.ground.tables import toml_table
 from ingle.ground.things import Band
 from ingle.planning import fields, values
 from ingle.planning.fields import Fields
-from ingle.planning.parts import FORECASTS, After, Fresh, KitUse, SignSpec, StepSpec, TendSpec
+from ingle.planning.parts import FORECASTS, After, Bare, Fresh, KitUse, SignSpec, StepSpec, TendSpec
 
 STEP_KEYS = (
     "key",
@@ -21,6 +21,7 @@ STEP_KEYS = (
     "say",
     "after",
     "lasts",
+    "bare",
     "hands",
     "tend",
     "kit",
@@ -93,7 +94,15 @@ def read_step(f: Fields, part_name: str) -> StepSpec:
         f.words("caution", known=tuple(cautions()), what="a caution known here"),
         f.choice("sure", SURE, "common practice"),
         f.text("source", "", longest=300),
+        _bare(f),
     )
+
+
+def _bare(f: Fields) -> Bare | None:
+    if not f.has("bare"):
+        return None
+    inner = f.table("bare", ("name", "say"), example='{ name = "Trim the piece" }')
+    return Bare(inner.text("name", longest=80), inner.words("say"))
 
 
 def _lasts(f: Fields) -> tuple[str | None, Band | None, int | None]:

@@ -20,7 +20,7 @@ from ingle.jobs.label_file import read_label_file
 @click.command()
 @click.argument("source", required=False, metavar="[FILE.toml|CODE]")
 @click.option("--rules", default="", metavar="eu|gb|us", help="Whose rules a label for sale follows. Left out: the kitchen's, where it names one.")
-@click.option("--home", is_flag=True, help="A label for the own table: no rule, no claim.")
+@click.option("--home", is_flag=True, help="A label for the own table: no rule, no claim. A pack of a kitchen for its own table gets it where no rules are named.")
 @click.option("--count", type=click.IntRange(1, 2000), help="How many. Left out: 1, or as many as were packed.")
 @click.option("--stock", default="a4-24", show_default=True, metavar="NAME", help="a4-24, a4-8, letter-10, letter-30 or roll-62.")
 @click.option("--start", type=int, default=1, show_default=True, help="First free label of the sheet, along the rows.")
@@ -42,7 +42,7 @@ def label(**given: Any) -> int:
     if not given["source"]:
         raise BadBrief("nothing was named to label.", field="source", value="missing", limit="FILE.toml or CODE", remedy="Name a label file, or a pack of the notebook.")
     pack, count, country = _facts(given)
-    one = made_label(pack, given["rules"] or country, home=given["home"])
+    one = made_label(pack, given["rules"] or country, home=given["home"] or (not given["rules"] and _for_table(given)))
     if given["explain"]:
         return _explain(one)
     job = pack_labels([(one, given["count"] or count)], on=given["stock"], start=given["start"], offset=offset, printed=printed_at(given["printed"]))
@@ -60,6 +60,17 @@ def _facts(given: dict[str, Any]) -> tuple[Pack, int, str]:
 
     with open_notebook(given["book"]) as notebook:
         return pack_of(notebook, source, link=link_to(given["address"], source.upper()) if given["address"] else "")
+
+
+def _for_table(given: dict[str, Any]) -> bool:
+    """Whether a pack of the notebook was made by a kitchen for its own table: then its label is a home label."""
+    if given["source"].endswith(".toml"):
+        return False
+    from ingle.jobs.label_book import for_table
+    from ingle.notebook.store import open_notebook
+
+    with open_notebook(given["book"]) as notebook:
+        return for_table(notebook, given["source"])
 
 
 def link_to(address: str, code: str) -> str:

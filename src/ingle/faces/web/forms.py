@@ -101,7 +101,8 @@ def wrong_of(why: IngleError, known: Mapping[str, str]) -> Wrong:
 
 def said(why: IngleError) -> str:
     """An error in the page's words: a remedy that is a command's is left out, the field itself is the remedy."""
-    return why.message if not why.remedy or in_command_words(why.remedy) else f"{why.message} {why.remedy}"
+    message = why.message[:1].upper() + why.message[1:]
+    return message if not why.remedy or in_command_words(why.remedy) else f"{message} {why.remedy}"
 
 
 def in_command_words(remedy: str) -> bool:

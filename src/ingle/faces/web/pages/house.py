@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +18,7 @@ from ingle.faces.web.page import Wrong, show, state
 from ingle.ground import tables
 from ingle.ground.errors import IngleError
 from ingle.jobs import kitchen as kitchens
-from ingle.jobs.house import METRIC, RULES, House, settle
+from ingle.jobs.house import METRIC, RULES, House, prefix_named, scale_named, settle, zone_named
 from ingle.planning.kit import Kit, every_place, read_kit
 from ingle.planning.planfile import write_file
 
@@ -70,6 +71,7 @@ def _settle(request: Request, form: Sent, content: bytes) -> Response:
     rules = tuple(form.all("rules"))
     if not form.text("name"):
         form.wrong.append(Wrong("name", "The kitchen has no name. A word or two: it stands on sheets and labels."))
+    _look(form, lived is None)
     if content and not form.wrong:
         _keep_kit(request, form, content)
     if not form.wrong:
@@ -88,6 +90,25 @@ def _settle(request: Request, form: Sent, content: bytes) -> Response:
         return show(request, page, here="drawer", errors=tuple(form.wrong), status=422)
     then = form.text("then")
     return RedirectResponse(then if then in ("/meal/new", "/book/begun") else "/house?saved=1", 303)
+
+
+def _look(form: Sent, first: bool) -> None:
+    """Every field is looked at before one is refused: what is wrong is told in one go."""
+    if not form.text("zone"):
+        form.wrong.append(Wrong("zone", "No time zone is named. Take the one its clock hangs in, like Europe/London."))
+    for field, look in (("zone", zone_named), ("scale", scale_named), *((("prefix", prefix_named),) if first else ())):
+        if form.text(field):
+            try:
+                look(form.text(field))
+            except IngleError as why:
+                form.wrong.append(Wrong(field, said(why)))
+
+
+def this_zone() -> str:
+    """The zone this machine's clock is set to, as a place; empty where it names none: a server on UTC says nothing of the kitchen."""
+    link = Path("/etc/localtime")
+    named = os.environ.get("TZ", "").lstrip(":") or str(link.resolve() if link.is_symlink() else "").partition("zoneinfo/")[2]
+    return named if named in _zones() else ""
 
 
 def _keep_kit(request: Request, form: Sent, content: bytes) -> None:
@@ -115,7 +136,7 @@ def kit_path(request: Request, lived: House | None) -> str:
 def _page(request: Request, lived: House | None, typed: dict[str, str] | None, ticked: tuple[str, ...], saved: bool, then: str) -> HousePage:
     said = lived or METRIC
     filled = typed or {
-        "name": said.name, "zone": "" if lived is None else said.zone, "use": said.use, "mass": said.mass, "temperature": said.temperature, "kit": said.kit,
+        "name": said.name, "zone": this_zone() if lived is None else said.zone, "use": said.use, "mass": said.mass, "temperature": said.temperature, "kit": said.kit,
         "scale": said.scale, "prefix": said.prefix,
     }  # fmt: skip
     try:

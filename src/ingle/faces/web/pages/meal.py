@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
@@ -23,6 +23,7 @@ from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import Wrong, clock_of, show, state
 from ingle.faces.web.pages.house import kit_path
 from ingle.faces.web.runs import Run
+from ingle.ground import tables
 from ingle.ground.errors import IngleError
 from ingle.jobs.book import has_plan
 from ingle.jobs.take_plan import take_plan
@@ -74,6 +75,7 @@ class NewMeal:
     typed: Mapping[str, str]
     parts: tuple[Part, ...]
     rows: int = PIECES
+    usual: Mapping[str, str] = field(default_factory=lambda: served_in("fernhollow", "fernhollow.toml"))  # grams a plate, by part
 
     @property
     def title(self) -> str:
@@ -114,6 +116,11 @@ def _folders(request: Request) -> list[Path]:
     _, shelf, session = state(request)
     here = shelf.plans(session)
     return sorted(p for p in here.glob("*.plan") if (p / planfile.FILE).is_file()) if here.is_dir() else []
+
+
+def served_in(*brief: str) -> Mapping[str, str]:
+    """Grams a plate as a shipped brief serves them, by part."""
+    return {row["part"]: row["grams_per_plate"] for row in tables.toml_table("examples", *brief)["serve"]}
 
 
 @lru_cache(maxsize=8)
@@ -233,6 +240,17 @@ def _brief(request: Request, form: Form, content: bytes) -> Response:
         except IngleError as why:
             form.wrong.append(Wrong("brief", said(why)))
     return show(request, NewMeal(Typed(), _parts()), here="meal", errors=tuple(form.wrong), status=422)
+
+
+def quarter(at: datetime) -> datetime:
+    """The next full quarter of an hour: nobody begins a step at 17:04.
+
+    >>> quarter(datetime(2026, 11, 25, 17, 4)).time(), quarter(datetime(2026, 11, 25, 18, 0)).time()
+    (datetime.time(17, 15), datetime.time(18, 0))
+    """
+    step = timedelta(minutes=15)
+    over = timedelta(minutes=at.minute % 15, seconds=at.second, microseconds=at.microsecond)
+    return at - over + step if over else at
 
 
 def _begin(request: Request, given: Mapping[str, Any]) -> Response:

@@ -23,6 +23,12 @@
     if (e.key === "u") { const u = document.querySelector("[data-undo]"); if (u) { e.preventDefault(); u.focus(); } }
   });
 
+  // what belongs to a field opens once something stands in it
+  document.querySelectorAll("details[data-opens]").forEach((d) => {
+    const f = document.getElementById(d.dataset.opens);
+    if (f) f.addEventListener("input", () => { if (f.value.trim()) d.open = true; });
+  });
+
   // the screen stays awake where the browser allows it (https, or this machine itself)
   const bench = document.querySelector("[data-awake]");
   if (bench) {
