@@ -235,3 +235,28 @@ def test_a_coarse_scales_premix_is_told_on_the_meal_and_its_dose_is_judged(visit
     strength = float(premix.partition("@")[2].rstrip("%"))
     assert strength in (1.25, 0.625, 0.3125) and salt[premix] * strength * 10 / 1.2 <= 118.0  # no more than was wished
     assert f"{salt[premix] * strength * 10 / 1.2:.0f} mg/kg" in text(visitor.get(f"/book/{code}").text)
+
+
+PACK = {"count": "6", "net": "180", "day": "2027-01-02", "kind": "use_by", "storage": "keep at or below 5 °C"}
+
+
+def test_packs_of_a_cure_that_goes_on_or_of_an_open_stop_wait_for_a_yes(visitor):
+    code = visitor.lay_in()
+    assert "It lies in its cure: pull no sooner than" in text(visitor.get(f"/book/{code}/pack").text)
+    answer = visitor.post(f"/book/{code}/pack", **PACK)
+    assert answer.status_code == 409 and not told(visitor, code).packs and 'value="180"' in answer.text
+    visitor.post(f"/book/{code}/pack", yes="1", **PACK)
+    assert [p.count for p in told(visitor, code).packs] == [6]
+
+
+def test_a_line_that_was_crossed_is_asked_until_it_is_settled_and_a_ready_piece_is_not_asked(visitor):
+    code = visitor.lay_in(date=(datetime.now(UTC) - timedelta(days=60)).date().isoformat(), thickness="30")
+    assert "Not to be packed yet" not in text(visitor.get(f"/book/{code}/pack").text)
+    with open_notebook(visitor.config.notebook) as book:
+        row = record.deviate(book, "fridge at 14 C for 9 h", about=code, level="stop", act="Throw it away.")
+    said = text(visitor.get(f"/book/{code}/pack").text)
+    assert "Stop, not settled: fridge at 14 °C for 9 h. Throw it away." in said, said
+    assert visitor.post(f"/book/{code}/pack", **PACK).status_code == 409
+    with open_notebook(visitor.config.notebook) as book:
+        record.act_on(book, row.uid, "cooked at once", product="reworked", closes=True)
+    assert visitor.post(f"/book/{code}/pack", **PACK).status_code == 200 and len(told(visitor, code).packs) == 1

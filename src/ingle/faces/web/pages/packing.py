@@ -20,6 +20,7 @@ from ingle.jobs import record
 from ingle.jobs.book import leaf
 from ingle.jobs.deviation import Crossed, crossed
 from ingle.jobs.house import METRIC
+from ingle.jobs.not_yet import not_yet
 
 router = APIRouter(include_in_schema=False)
 
@@ -37,6 +38,7 @@ class Packing:
     packs: tuple[tuple[str, str, int, str], ...]  # code, name, count, net weight
     fresh: str
     stocks: tuple[tuple[str, str], ...]
+    against: tuple[str, ...]  # what is asked first: its cure goes on, a line was crossed
 
     @property
     def title(self) -> str:
@@ -64,7 +66,7 @@ def _packing(request: Request, code: str, typed: Mapping[str, str], fresh: str =
     house = shelf.house(session) or METRIC
     told = leaf(shelf.book(session), code)
     packs = tuple((p.code, p.name, p.count, house.weight(p.net_weight_g)) for p in told.facts.packs)
-    return Packing(told.code, told.name, typed, packs, fresh if fresh in {p[0] for p in packs} else "", tuple(stocks().items()))
+    return Packing(told.code, told.name, typed, packs, fresh if fresh in {p[0] for p in packs} else "", tuple(stocks().items()), not_yet(shelf.book(session), code, clock_of(request)))
 
 
 @router.get("/book/{code}/pack")
@@ -79,12 +81,14 @@ def packing(request: Request, code: str, fresh: str = "") -> HTMLResponse:
 
 @router.post("/book/{code}/pack")
 def pack(request: Request, code: str, form: Sent) -> Response:
-    """Packs are made, under a code of their own; their labels are one tap away."""
+    """Packs are made, under a code of their own; their labels are one tap away. Of what is not ready they wait for a yes."""
     _, shelf, session = state(request)
     try:
         day = _day(form)
         count = form.read("count", _count, needed="How many packs is missing.")
         net = form.read("net", lambda w, f: units.mass_g(w if any(c.isalpha() for c in w) else f"{w}g", f), needed="What one pack weighs is missing, in g.")
+        if not form.wrong and not form.has("yes") and not_yet(shelf.book(session), code, clock_of(request)):
+            return show(request, _packing(request, code, form.typed), here="book", status=409)
         if not form.wrong and count is not None and net is not None:
             row = kitchens.pack(
                 shelf.book(session), [code], count=count, net_weight_g=net, name=form.text("name"), storage=form.text("storage"), uid=form.uid, who=session.who,
