@@ -215,7 +215,7 @@ def test_the_houses_scale_goes_over_the_kits(tmp_path):
 
 
 def test_a_coarse_scales_premix_is_told_on_the_meal_and_its_dose_is_judged(visitor, monkeypatch):
-    monkeypatch.setattr(meal, "LIMIT_S", 3.0)
+    monkeypatch.setattr(meal, "LIMIT_S", 8.0)
     visitor.post("/house", name="Test kitchen", zone="Europe/London", mass="kg", temperature="C", use="table", kit="home", scale="1g")
     day = (datetime.now(UTC) + timedelta(days=45)).date()
     day += timedelta(days=(5 - day.weekday()) % 7)

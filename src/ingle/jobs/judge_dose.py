@@ -103,7 +103,7 @@ def would_be(notebook: Notebook, code: str, piece_code: str, amounts: Mapping[st
 
 
 def _ranked(found: Sequence[Verdict]) -> tuple[Verdict, ...]:
-    return tuple(sorted(found, key=lambda v: (_GRAVEST[v.level], v.limit or 0.0)))
+    return tuple(sorted(found, key=lambda v: (_GRAVEST[v.level], -(v.value or 0.0) / (v.limit or 1.0))))
 
 
 def _why_not(doses: Sequence[Dose]) -> str:

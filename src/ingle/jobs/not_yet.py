@@ -43,4 +43,4 @@ def _cure(session: Session, batch: Batch, now: datetime, zone: ZoneInfo) -> str:
     until = None if lies is None else lies.pull or lies.ready[2]
     if until is None:
         return "It lies in its cure, and when that is ready is not known: its thickness was not measured."
-    return f"It lies in its cure: pull no sooner than {until.astimezone(zone):%a %d %b, %H:%M}." if now < until else ""
+    return f"It lies in its cure: pull no sooner than {until.astimezone(zone):%a %d %b}." if now < until else ""
