@@ -177,3 +177,21 @@ def test_what_cannot_be_is_refused(call, field):
     with pytest.raises(OutOfRange) as why:
         call()
     assert why.value.field == field
+
+
+def freezing():
+    """A meat that freezes between 272 and 265 K: 250 MJ/m3 of ice over seven kelvin, 3.6 MJ/m3K above, 2 below (invented, of the usual size)."""
+    t = np.arange(233.0, 300.0, 0.5)
+    above, below = 3.6e6 * np.maximum(t - 272.0, 0.0), 2.0e6 * np.minimum(t - 265.0, 0.0)
+    return heating.tabled(t, np.where(t < 268.0, 1.2, 0.45), above + below + 2.5e8 / 7.0 * np.clip(t - 265.0, 0.0, 7.0))
+
+
+@pytest.mark.parametrize("air", [255.0, 263.0])
+def test_what_freezes_is_never_colder_than_its_air_and_gives_all_its_heat(air):
+    told = cooked(heating.slab(0.04), freezing(), heating.film(12.0, air), 40 * 3600.0, 278.0)
+    assert min(float(f.min()) for f in (told.core, told.surface, told.mean)) >= air - 0.1  # to what a step must agree with its heat
+    assert (np.diff(told.core[:, 0]) <= 0.1).all()
+    assert told.core[-1, 0] < 265.0
+    assert told.heat[-1] == approx(told.stored[-1], rel=1e-9)
+    met = [cooked(heating.slab(0.04), freezing(), heating.film(12.0, air), 40 * 3600.0, 278.0, until=266.0, fineness=f).reached for f in (1.0, 4.0)]
+    assert met[0] == approx(met[1], rel=0.05)  # the front jumps from cell to cell and is met by whole steps

@@ -1,7 +1,7 @@
 """Time until a core is met, compiled: for programs that ask often of one body with properties that change.
 
 The method, steps and numbers of `heating.run` (to 1e-6 s, `tests/unit/test_heating_compiled.py`), for a short cylinder behind plain
-films. The first call in a process loads the compiled code, half a second; one cook in a new process is sooner told by
+films; a step that melts through ice it takes in one where `heating.run` takes halves (1e-3 of the time). The first call in a process loads the compiled code, half a second; one cook in a new process is sooner told by
 ``heating``. Without Numba every call goes there.
 """
 

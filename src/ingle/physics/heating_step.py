@@ -18,6 +18,7 @@ Floats = NDArray[np.float64]
 _TURNS = 4  # towards the temperature of a face after a jump,
 _MOST_TURN = 25.0  # each by no more [K]: laws of vapour are steep
 _FOLLOWS = 4.0  # a face that moves by less in half a step is told ahead from the step before [K]
+_MELTS, _AGREES, _MOST_HALVES = 4, 0.1, 8  # turns towards the capacity of a step that freezes or melts, until both temperatures agree [K]
 _LEAST_SLOPE = 1e-9  # [W/m2K]: a face that does not answer to its own temperature
 _FADE = {"slab": math.pi / 2.0, "cylinder": 2.404825557695773, "sphere": math.pi}  # first roots with faces held
 
@@ -85,8 +86,23 @@ def begin(body: Body, matter: Matter, temperature: ArrayLike) -> State:
     return State(0.0, t, Reader(matter, body.members).enthalpy(t), surface, lost)
 
 
-def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) -> tuple[State, Floats]:
-    """One step; the new state and the heat each member took in through its faces [J]."""
+def step(
+    body: Body, reader: Reader, now: State, outside: Outside, dt: float, *, halves: int = _MOST_HALVES
+) -> tuple[State, Floats]:  # fmt: skip
+    """One step; the new state and the heat each member took in through its faces [J].
+
+    A step in which a cell freezes through, or melts, further than its capacity foresaw is taken in two halves.
+    """
+    then, heat, agrees = _one(body, reader, now, outside, dt)
+    if agrees or halves == 0:
+        return then, heat
+    first, heat_1 = step(body, reader, now, outside, 0.5 * dt, halves=halves - 1)
+    second, heat_2 = step(body, reader, first, outside, 0.5 * dt, halves=halves - 1)
+    return second, heat_1 + heat_2
+
+
+def _one(body: Body, reader: Reader, now: State, outside: Outside, dt: float) -> tuple[State, Floats, bool]:
+    """A step as it comes, and whether the temperatures it was solved for are those that its heat makes."""
     middle, ahead = now.temperature, now.temperature
     if now.rate is not None:
         ahead = np.clip(now.temperature + dt * now.rate, reader.matter.low, reader.matter.high)
@@ -95,16 +111,15 @@ def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) ->
     if now.rate is not None and not reader.matter.constant:
         c = reader.capacity_between(now.temperature, now.enthalpy, ahead)
     films, met = _films(body, k, middle, now, outside, dt)
-    heat = np.zeros(body.members)
-    last = len(body.axes) - 1
-    lengths = [*(0.5 * dt for _ in range(last)), dt]  # half steps to and from the last axis
-    lines = [Lines(axis, i, k, c, films[i], lengths[i]) for i, axis in enumerate(body.axes)]
-    t = now.temperature
-    for i in (*range(last), last, *reversed(range(last))):
-        t, first, second = lines[i].step(t)
-        heat += _entered(body, i, films[i], first, second, lengths[i])
-    h = now.enthalpy + c * (t - now.temperature)
-    new = reader.temperature(h, t)
+    for _ in range(1 if reader.matter.constant else _MELTS):
+        t, heat = _swept(body, films, k, c, now.temperature, dt)
+        h = now.enthalpy + c * (t - now.temperature)
+        new = reader.temperature(h, t)
+        if np.abs(new - t).max() < _AGREES:
+            break
+        # over ice or melting fat the capacity of the step was not the one it went through: that of the way it went
+        went = np.clip(new, reader.matter.low, reader.matter.high)
+        c = np.sqrt(c * reader.capacity_between(now.temperature, now.enthalpy, went))
     surface, lost = {}, {}
     for f in faces(body):
         g_cell, cell_film, law, at = met[f.name]
@@ -119,7 +134,21 @@ def step(body: Body, reader: Reader, now: State, outside: Outside, dt: float) ->
     return State(
         now.time + dt, new, h, surface, lost, (new - now.temperature) / dt, surface_rate,
         {name: (lost[name] - now.lost[name]) / dt for name in lost}, math.sqrt(float(np.mean(off * off))),
-    ), heat  # fmt: skip
+    ), heat, bool(np.abs(new - t).max() < _AGREES)  # fmt: skip
+
+
+def _swept(
+    body: Body, films: list[list[Film | None]], k: Floats, c: Floats, start: Floats, dt: float
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Temperatures after a sweep along every axis and back, and the heat each member took in [J]."""
+    last = len(body.axes) - 1
+    lengths = [*(0.5 * dt for _ in range(last)), dt]  # half steps to and from the last axis
+    lines = [Lines(axis, i, k, c, films[i], lengths[i]) for i, axis in enumerate(body.axes)]
+    t, heat = start, np.zeros(body.members)
+    for i in (*range(last), last, *reversed(range(last))):
+        t, first, second = lines[i].step(t)
+        heat += _entered(body, i, films[i], first, second, lengths[i])
+    return t, heat
 
 
 class _Met(NamedTuple):
