@@ -1,6 +1,7 @@
 """The shipped disaster, asked as a cook would: the fridge failed overnight, and the wrong curing salt."""
 
 import json
+import re
 import shlex
 from pathlib import Path
 
@@ -89,11 +90,15 @@ def test_refused_with_its_field(call, text, field):
     assert "Traceback" not in err
 
 
-def test_the_example_of_the_help_runs(call):
+ROOT = Path(__file__).parents[2]
+
+
+def test_the_example_of_the_help_runs(call, monkeypatch):
+    monkeypatch.chdir(ROOT)  # a clone, as one who reads the help has it
     code, out, _ = call("mishap --help")
     assert code == 0
     words = " ".join(out.split("Example:")[1].split("Options")[0].replace("\\", " ").split())
-    example = words[: words.index("--found 14C") + len("--found 14C")].removeprefix("ingle ").replace("cure.toml", "collar.toml")
+    example = words[: words.index("--found 14C") + len("--found 14C")].removeprefix("ingle ")
     assert call(example)[0] in (0, 3, 4)
 
 
@@ -102,3 +107,20 @@ def test_the_example_names_only_files_that_are_there():
         for word in shlex.split(text):
             if word.endswith((".toml", ".csv")):
                 assert (FOLDER / Path(word)).is_file()
+
+
+def test_every_file_the_readme_and_the_help_name_is_shipped(call):
+    """What a new user copies from either runs in a clone."""
+    texts = [(ROOT / "README.md").read_text("utf-8"), *(call(f"{verb} --help")[1] for verb in ("mishap", "read", "plan"))]
+    named = [w for text in texts for w in re.findall(r"(?:src/ingle/)?[\w/.-]+\.(?:toml|csv)\b", " ".join(text.split()))]
+    assert len(named) >= 6
+    assert [w for w in named if not (ROOT / w).is_file()] == []
+
+
+@pytest.mark.parametrize("line", ["cure --stages", "keep --part collar --record", "mishap --stages"])
+def test_the_readmes_lines_with_files_run(call, monkeypatch, line):
+    monkeypatch.chdir(ROOT)
+    readme = " ".join((ROOT / "README.md").read_text("utf-8").split())
+    told = re.search(rf"`ingle ({line} [^`]+)`", readme)
+    assert told is not None
+    assert call(told[1])[0] in (0, 3, 4)

@@ -369,3 +369,18 @@ def test_a_long_soak_is_told_for_slices(thickness_mm, salt, told):
     """A thin piece soaks whole in a night; a thick one would lie for days in water and is cut first."""
     answer = judge((Piece(1000.0, thickness_mm),), mix([("salt", salt)]), day=DAY, temperature_c=4.0, days=9.0)
     assert any(told in a.act for a in answer.advice)
+
+
+def test_salt_that_only_the_advice_brings_is_told_of_the_advice_and_not_of_the_piece():
+    """The nitrite of a weak curing salt costs ten times its salt: the piece itself is not too salty, and is not to be soaked."""
+    made = mix([("salt", "32.1g"), ("curing-salt@0.6%", "2.6g")])  # 2.51 % salt on 1.38 kg
+    advice = rescue(made, 1380.0, wished_salt=0.025, ceiling_mg_per_kg=150.0, days=14, step_g=0.1)
+    assert not any("soak" in one.act or "Pull it now" in one.act for one in advice)
+    last = advice[-1]
+    assert "Now it holds 2.51 % salt" in last.why
+    after = (made.salt + advice[0].adds[0].grams * 0.994) / 1380.0
+    assert f"{after * 100:.2f} %" in last.why
+    strong = float(last.act.split("6.25 % for it: ")[1].split(" g")[0])
+    assert strong * 0.0625 == pytest.approx(advice[0].adds[0].grams * 0.006, abs=0.1 * 0.0625)
+    salty = mix([("salt", "60g"), ("curing-salt@0.6%", "2.6g")])  # too salty as it is: said of the piece
+    assert any("Pull it now" in one.act for one in rescue(salty, 1380.0, wished_salt=0.025, ceiling_mg_per_kg=150.0, days=14, step_g=0.1))

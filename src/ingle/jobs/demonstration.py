@@ -7,6 +7,7 @@ import tomllib
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from ingle.ground.tables import toml_table
 from ingle.ground.things import Piece
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
@@ -36,21 +37,23 @@ def early_history(notebook: Notebook, now: datetime) -> None:
     """A kitchen with two collars of two months ago, so that there is something to compare and to do again."""
     kitchens.begin(notebook, "Fernhollow", zone="Europe/London", rules=("gb",), prefix="FH", uid=new_uid("demonstration"))
     settle(notebook, kit="home", scale="0.1g")
-    for n, (days, grams, last, salt, curing, taste) in enumerate(
-        ((63, 1240.0, 1187.0, 29.1, 2.3, "good, a little salty for bread"), (41, 1180.0, 1141.0, 24.9, 2.2, "milder; smoke a touch longer"))
-    ):
-        at = now - timedelta(days=days)
+    past = toml_table("examples", "fernhollow", "past.toml")
+    for n, row in enumerate(past["batch"]):
+        grams, last, at = row["green_g"], row["last_g"], now - timedelta(days=row["days"])
         key = lambda *of, n=n: new_uid("demonstration", n, *of)  # noqa: E731
-        lot = kitchens.receive(notebook, "pork collar", uid=key("lot"), supplier="Fernhollow barn", received_on=at.date(), amount_g=grams, at=at, who="A", note=NOTE)
-        piece = kitchens.cut(notebook, Piece(grams, 44.0, name="Collar"), lot=lot.code, uid=key("piece"), at=at, who="A", note=NOTE)
-        batch = kitchens.lay_in(notebook, "Collar", part="collar", craft="cure", takes=(piece.code,), uid=key("batch"), at=at, who="A", note=NOTE)
-        record.dose(notebook, piece.code, {"salt": salt, "curing-salt@6.25%": curing}, uid=key("dose"), at=at + timedelta(minutes=20), who="A")
+        lot = kitchens.receive(notebook, past["item"], uid=key("lot"), supplier=past["supplier"], received_on=at.date(), amount_g=grams, at=at, who="A", note=NOTE)
+        piece = kitchens.cut(notebook, Piece(grams, past["thickness_mm"], name=past["name"]), lot=lot.code, uid=key("piece"), at=at, who="A", note=NOTE)
+        batch = kitchens.lay_in(
+            notebook, past["name"], part=past["part"], craft=past["craft"], takes=(piece.code,), uid=key("batch"), at=at, who="A", note=NOTE
+        )
+        dose = {"salt": row["salt_g"], past["curing_salt"]: row["curing_g"]}
+        record.dose(notebook, piece.code, dose, uid=key("dose"), at=at + timedelta(minutes=20), who="A")
         for later, weight, warm in ((7, (grams + last) / 2, 3.8), (16, last, 4.1)):
             seen = at + timedelta(days=later)
             record.reading(notebook, piece.code, weight_g=weight, temperature_c=warm, uid=key("read", later), at=seen, who="B")
-        record.reading(notebook, batch.code, taste=taste, uid=key("taste"), at=at + timedelta(days=24), who="A")
+        record.reading(notebook, batch.code, taste=row["taste"], uid=key("taste"), at=at + timedelta(days=24), who="A")
         kitchens.pack(
-            notebook, (batch.code,), count=6, net_weight_g=round(last * 0.9 / 6), name="Cured collar", uid=key("pack"), at=at + timedelta(days=23), who="B", note=NOTE,
-            storage="at or below 5 C",
+            notebook, (batch.code,), count=past["packs"], net_weight_g=round(last * 0.9 / past["packs"]), name=past["packed"], uid=key("pack"),
+            at=at + timedelta(days=23), who="B", note=NOTE, storage=past["storage"],
         )  # fmt: skip
         kitchens.end(notebook, batch.code, "done", uid=key("end"), at=at + timedelta(days=24), who="A")

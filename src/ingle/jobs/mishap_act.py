@@ -101,7 +101,7 @@ def _saved(food: Food, over: list[Line], cooked: str, shift_h: float | None) -> 
     if food.heated_later and all(line.key.startswith("hurdles.") for line in over):
         return Way(
             f"Chill it now, at most {_cold()}, and go on; cook it to {_heat()} in the core before it is eaten. {_shift(shift_h)}".strip(),
-            _why(over), "today", 0.0,
+            f"{_why(over)}; it may go on, since no germ grows over its line by it and the heat before it is eaten undoes what grew", "today", 0.0,
             (Choice(cook, "the cure ends there, paler and less salt at the core"), gone),
         )  # fmt: skip
     return Way(cook, _why(over), "today", hours, (gone,))

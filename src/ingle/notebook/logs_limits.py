@@ -25,7 +25,7 @@ from ingle.safety.verdict import Verdict, level_of_max
 
 PLACES = ("fridge", "smoker", "cooling")
 LEVELS = ("stop", "today", "note")
-HANGING = {"meat": ("stop", "home"), "fish": ("stop", "fish_warm"), "butter": ("butter", "butter_shape")}
+HANGING: dict[str, list[str]] = toml_table("tables", "hanging.toml")
 NOT_CHECKED = ("calibration of the logger", "whether the probe stood in the warmest place", "the temperature of the food itself")
 KEPT = "Nothing to do: it is kept, no more."
 _FRIDGE_NOW = "Move the food to a colder place now. Measure it."

@@ -61,6 +61,7 @@ def rescue(
         For an excess cure: the likely hour at which the whole piece holds the wished salt.
     """
     found: list[Advice] = []
+    as_told = mix.salt
     packet = next((a.curing_salt for a in mix.added if a.curing_salt), None)
     nitrite = mix.content(base_g).nitrite_as_sodium
     mass = base_g
@@ -83,6 +84,8 @@ def rescue(
                 gives={"salt_per_green_weight": mix.salt / mass},
             )
         )
+    elif salt > wished_salt * (1 + SALT_SLACK) >= as_told / base_g:
+        found.append(_salted_by_advice(as_told / base_g, salt, wished_salt, mass, found[-1].adds))
     elif salt > wished_salt * (1 + SALT_SLACK):
         found.append(_too_salty(salt, wished_salt, mass, days, pull_h, soaks))
     return tuple(found)
@@ -138,6 +141,22 @@ def _too_little_nitrite(
         (more,),
         gives={"nitrite_mg_per_kg": mix.plus(more).content(mass).nitrite_as_sodium},
     ), mix.plus(more)
+
+
+def _salted_by_advice(as_told: float, salt: float, wished: float, mass: float, adds: tuple[Added, ...]) -> Advice:
+    """A weak curing salt brings its own salt: told as what the advice does, not as what is the matter now."""
+    weak = next(a for a in adds if a.curing_salt is not None)
+    assert weak.curing_salt is not None
+    nitrite_g = weak.grams * weak.curing_salt.nitrite
+    strong = CuringSalt(0.0625)
+    least = min(a for a in (nitrite_g / strong.nitrite, weak.grams))
+    why = f"Now it holds {units.show_fraction(as_told)} salt; with the {units.show_mass(weak.grams)} of advice on it, {units.show_fraction(salt)}, and {units.show_fraction(wished)} is wished."
+    later = f"With the {units.show_mass(weak.grams)} on it, count its time anew: it is an excess cure then, and time decides."
+    if weak.curing_salt.nitrite >= strong.nitrite:
+        return Advice(later, why)
+    return Advice(
+        f"Better take a curing salt of 6.25 % for it: {units.show_mass(round_down(least, 0.1))} holds as much nitrite, and hardly any salt. {later}", why
+    )
 
 
 def _about(hours: float) -> str:

@@ -17,6 +17,7 @@ from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.memory import keep_freed
+from ingle.ground.tables import toml_table
 
 if TYPE_CHECKING:
     from ingle.jobs.read import Answers, ReadAnswer
@@ -38,7 +39,7 @@ _ROUNDS = 8  # questions asked one after the other before the file is given up
 @click.option("--instrument", metavar="NAME", help="Which logger. Left out: the number in the file's head.")
 @click.option("--limits", type=click.Choice(["fridge", "smoker", "cooling"]), help="Where it stood: judge it by the lines of that place.")
 @click.option("--rules", default="", metavar="COUNTRIES", help="us, gb ... Left out: the strictest.")
-@click.option("--hanging", type=click.Choice(["meat", "fish", "butter"]), default="meat", show_default=True, help="In the smoker.")
+@click.option("--hanging", type=click.Choice(list(toml_table("tables", "hanging.toml"))), default="meat", show_default=True, help="In the smoker.")
 @click.option("--lag", metavar="TIME", help="Time constant of the product behind the air, like 1h.")
 @click.option("--thickness", metavar="LENGTH", help="Of the piece that lies there: its lag is reckoned from it.")
 @click.option("--probe-error", metavar="TEMP", help="How far the thermometer may be off, like 0.5C.")

@@ -12,6 +12,7 @@ from pathlib import Path, PurePosixPath
 
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, Refused
+from ingle.ground.tables import toml_table
 from ingle.jobs.house import House
 from ingle.jobs.read import Answers, ReadAnswer, read
 from ingle.jobs.read import keep as keep_log
@@ -23,7 +24,7 @@ from ingle.planning.planfile import write_file
 NAME_MOST = 80
 WAITS_S, MOST_WAITING = 24 * 3600.0, 24  # a file nobody confirmed is let go after a day
 KINDS = ("air", "core", "surface", "chamber", "humidity")
-HANGING = ("meat", "fish", "butter")
+HANGING = tuple(toml_table("tables", "hanging.toml"))
 _KEY = re.compile(r"[0-9a-f]{64}")
 
 

@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse
 
 from ingle.faces.web.api.answers import answered
-from ingle.faces.web.log_taking import Said, confirm, look
+from ingle.faces.web.log_taking import HANGING, Said, confirm, look
 from ingle.faces.web.page import state
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.jobs.house import METRIC
@@ -42,7 +42,7 @@ class LogAsked(BaseModel):
     encoding: Word = ""
     instrument: Word = ""
     probe: list[Word] = Field(default_factory=list, max_length=40, description="NAME=KIND: air, core, surface, chamber or humidity.")
-    hanging: Literal["meat", "fish", "butter"] = "meat"
+    hanging: Word = Field("meat", json_schema_extra={"enum": list(HANGING)}, description="In the smoker.")
     thickness: Word = Field("", description="Of the piece behind the air, like 50mm.")
     lag: Word = ""
     rules: list[Word] = Field(default_factory=list, max_length=8)

@@ -19,6 +19,7 @@ from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import Wrong, show, state
 from ingle.ground import units
 from ingle.ground.errors import IngleError
+from ingle.ground.tables import toml_table
 from ingle.jobs.chill import ChillAnswer, chill
 from ingle.jobs.cook import CookAnswer, cook
 from ingle.jobs.heat_rows import slowest_words
@@ -29,20 +30,15 @@ from ingle.safety.verdict import Verdict, worst
 
 router = APIRouter(include_in_schema=False)
 
-PARTS = (
-    ("collar", "pork collar"), ("shoulder", "pork shoulder"), ("loin", "pork loin"), ("tenderloin", "pork tenderloin"), ("belly", "pork belly"), ("leg", "fresh leg of pork"),
-    ("ham", "cured ham"), ("beef", "beef"), ("poultry", "poultry"), ("duck", "duck"), ("mince", "mince, pressed"),
-)  # fmt: skip
+_FORM = toml_table("tables", "heat_form.toml")
+PARTS: tuple[tuple[str, str], ...] = tuple(_FORM["cuts"].items())
 WHERE = (("oven", "oven"), ("smoker", "hot smoker"), ("water-bath", "water bath, in a bag"))
 COLD = (("fridge", "fridge"), ("ice-bath", "ice bath"), ("cold-water", "cold water"), ("freezer", "freezer"), ("rest", "on the table"))
 FAN = (("", "not known"), ("yes", "on"), ("no", "off"))
 RUNS = (("", "not known"), ("true", "checked: true"), ("hot", "hot"), ("cool", "cool"))
 ON = (("", "not said"), ("tray", "tray"), ("rack", "rack"))
 POT = (("", "no pot"), ("still", "thick, left alone"), ("well-mixed", "thin, stirred"))
-USUAL = {
-    "cook": {"part": "collar", "weight": "1.3kg", "thickness": "70mm", "place": "oven", "dial": "160C", "core": "71C", "rest": "20min", "fan": "", "runs": "", "on": ""},
-    "cool": {"part": "ham", "weight": "2kg", "thickness": "90mm", "start": "72C", "cold": "fridge", "air": "4C", "fan": "", "liquid": ""},
-}  # fmt: skip
+USUAL: dict[str, dict[str, str]] = _FORM["usual"]
 _FIELDS = {
     "oven": "dial", "smoker": "dial", "water-bath": "dial", "for": "core", "h": "thickness", "composition": "part", "diameter": "thickness", "first": "ice", "brine": "brine",
 }  # fmt: skip

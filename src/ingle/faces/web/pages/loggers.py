@@ -27,7 +27,7 @@ from ingle.safety.verdict import worst
 router = APIRouter(include_in_schema=False)
 
 PLACES = (("fridge", "in a fridge"), ("smoker", "in the smoker"), ("cooling", "in a piece that cools"), ("", "somewhere else: only chart it"))
-HANGING = (("meat", "meat"), ("fish", "fish"), ("butter", "butter"))
+HANGING = tuple((k, k) for k in taking.HANGING)
 _KEPT = ("zone", "unit", "dates", "start", "doubles", "order", "encoding", "instrument", "thickness", "place", "hanging", "name", "batch")
 _FIELDS = {"limits": "place", "zone": "zone", "unit": "unit", "thickness": "thickness", "batch": "batch", "file": "file", "log": "file", "start": "start"}
 
