@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -19,12 +20,15 @@ from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
 from ingle.jobs.book import batches, leaf
 from ingle.jobs.dossier_read import of_month
+from ingle.jobs.green import planned_of
+from ingle.jobs.take_plan import batches_of
 from ingle.jobs.today import today
 from ingle.notebook.models import Batch
 from ingle.notebook.plans import PlannedStep, _step
 from ingle.notebook.rows import only_kitchen
 from ingle.notebook.store import open_notebook
 from ingle.planning.kit import read_kit
+from ingle.planning.plan import PlanPart, PlanStep, Weighing
 
 # 2.2 g of a curing salt of 6.25 % on 1.2 kg: 2.2 * 0.0625 / 1.2 = 114.6 mg/kg; the same on 0.9 kg would be 152.8
 PLANNED = {"salt": 27.9, "curing_salt": 2.2, "sugar": 6.0}
@@ -260,3 +264,18 @@ def test_a_line_that_was_crossed_is_asked_until_it_is_settled_and_a_ready_piece_
     with open_notebook(visitor.config.notebook) as book:
         record.act_on(book, row.uid, "cooked at once", product="reworked", closes=True)
     assert visitor.post(f"/book/{code}/pack", **PACK).status_code == 200 and len(told(visitor, code).packs) == 1
+
+
+def test_a_piece_with_its_rind_on_that_weighs_as_planned_keeps_its_dose():
+    """It lies on the scale with its rind: its weight is compared with the whole, its nitrite with nine tenths of it (FSIS 7620.3)."""
+    weighing = Weighing(
+        "collar", "collar A", 1242.0, {"salt": 28.9, "curing_salt": 2.3, "sugar": 6.3}, 0.1, 0.025, 115.7, "curing salt, 6.25 % sodium nitrite", whole_g=1380.0, skin="one-face"
+    )
+    step = PlanStep("collar.cure", "collar", "Lay it in", datetime.now(UTC), datetime.now(UTC) + timedelta(days=9), ())
+    plan = SimpleNamespace(parts=[PlanPart("collar", "Collar", "collar", 1000.0)], steps=[step], weighings=[weighing])
+    (batch,) = batches_of(plan)
+    (piece,) = batch.pieces
+    assert (piece.weight_g, piece.skin) == (1380.0, "one-face")
+    row = SimpleNamespace(green_weight_g=piece.weight_g)
+    assert planned_of(batch.formula, 0, row, [row], 1380.0)["curing_salt"] == 2.3
+    assert pytest.approx(115.7, abs=0.05) == 2.3 * 62.5 / (0.9 * 1.38)

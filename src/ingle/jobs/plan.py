@@ -424,6 +424,9 @@ def _weighings(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
                 tuple(lines),
                 slow.thickness_mm if slow.skin == "none" else None,
                 Thinned(f.premix.mixing, f.premix.label, f.premix.strength.nitrite) if f.premix else None,
+                dose.base.whole_g,
+                next((p.skin for p in dose.box.pieces if p.skin != "none"), "none"),
+                dose.base.whole_g - mass if dose.base.skin_weighed else None,
             )
         )
     return tuple(found)

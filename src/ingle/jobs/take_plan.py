@@ -62,7 +62,7 @@ def batches_of(plan: Plan) -> list[PlannedBatch]:
         found.append(
             PlannedBatch(
                 part.key, part.name, "cure" if weighed else next((s.kind for s in steps if s.kind == "smoke"), "kitchen"), steps[0].start,
-                pieces=[Piece(w.green_weight_g, w.thickness_mm, name=w.piece) for w in weighed], formula=_formula(weighed),
+                pieces=[Piece(w.whole_g or w.green_weight_g, w.thickness_mm, skin=w.skin, skin_weight_g=w.skin_weight_g, name=w.piece) for w in weighed], formula=_formula(weighed),
                 forecast=_forecast(ready) if ready else {},
             )
         )  # fmt: skip

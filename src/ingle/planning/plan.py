@@ -108,6 +108,9 @@ class Weighing:
     lines: tuple[str, ...] = ()  # ready to read
     thickness_mm: float | None = None  # of the slowest piece, open on both faces; None = not measured, or under its rind
     premix: Thinned | None = None  # where ``grams`` has one
+    whole_g: float | None = None  # with its skin, as it lies on the scale; None = ``green_weight_g``
+    skin: str = "none"
+    skin_weight_g: float | None = None  # where it was weighed by itself
 
 
 @dataclass(frozen=True)
