@@ -109,8 +109,10 @@ def _piece(session: Session, kitchen: Kitchen, plan: str, number: int, planned: 
     row = session.scalar(select(Piece).where(Piece.uid == uid))
     if row is None:
         return cut(session, kitchen, uid, piece, at=None, who=who)
-    if row.green_weight_g != piece.weight_g:
-        amend(session, row, {"green_weight_g": piece.weight_g}, new_uid("amend", uid, number, piece.weight_g), why=f"plan {number}", who=who)
+    said = {"green_weight_g": piece.weight_g, "skin": piece.skin, "skin_weight_g": piece.skin_weight_g}
+    changed = {k: v for k, v in said.items() if getattr(row, k) != v}
+    if changed:
+        amend(session, row, changed, new_uid("amend", uid, number, piece.weight_g, *(v for k, v in changed.items() if k != "green_weight_g")), why=f"plan {number}", who=who)
     return row
 
 
