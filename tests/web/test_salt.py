@@ -92,7 +92,7 @@ def test_the_partial_is_the_answer_of_the_page(visitor):
     assert part.text.count('class="grain"') == 20 and 'class="band"' in part.text
 
 
-@pytest.mark.parametrize(("field", "value", "words"), [("thickness", "", "Thickness is missing"), ("thickness", "thick", "cannot be read"), ("salt", "90", "salt is 90 %"), ("temperature", "30", "the forecast holds from"),
+@pytest.mark.parametrize(("field", "value", "words"), [("thickness", "", "Thickness is missing"), ("thickness", "thick", "cannot be read"), ("salt", "90", "Salt is 90 %"), ("temperature", "30", "the forecast holds from"),
                                                        ("nitrite", "5000", "nitrite"), ("packet", "", "strength of the curing salt is missing"), ("days", "0", "nothing happens in no time"), ("weight", "-1kg", "weight")])  # fmt: skip
 def test_what_cannot_be_is_said_at_its_field_with_all_that_was_typed(visitor, field, value, words):
     answer = visitor.get("/salt", **{"thickness": "44", "days": "9", field: value})

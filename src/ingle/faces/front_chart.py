@@ -30,6 +30,7 @@ def front_svg(told: Front, aim: float, *, surface_most: float, dark: bool = Fals
     draw.path(path_data([(x(d), y(min(v, surface_most))) for d, v in zip(told.depth_mm, told.likely, strict=True)]), "brine", 3, what="likely")
     if told.rind:
         draw.line(x(thick), y(0), x(thick), y(surface_most), "smoke", 5, what="rind")
+    _aim_named(draw, y, aim, surface_most)
     mid = -1 if told.rind else len(told.depth_mm) // 2
     said = f"After {show_hours(told.hours)} the core holds {told.low[mid]:.1f} to {told.high[mid]:.1f}, likely {told.likely[mid]:.1f} g salt per 100 g; the face likely {told.likely[0]:.1f}."
     return draw.render("Salt across the piece, g per 100 g", said)
@@ -58,6 +59,7 @@ def days_svg(curves: CureCurves, aim: float, ready: Forecast, asked_h: float, *,
             draw.line(likely, y(0) - 24, likely, y(0), "smoke", 3, what="ready")
     if asked_h < end * 0.999:
         draw.line(x(asked_h / 24), y(high), x(asked_h / 24), y(0), "twine", 2, what="asked")
+    _aim_named(draw, y, aim, high, left=True)
     last = ("core", float(curves.core[-1]), "smoke"), ("whole piece", float(curves.mean[-1]), "ember")
     gap = abs(y(last[0][1]) - y(last[1][1]))
     for name, value, colour in last:
@@ -75,7 +77,16 @@ def _scales(wide: float, high: float) -> tuple[Callable[[float], float], Callabl
 def _aim(draw: Drawing, x: Callable[[float], float], y: Callable[[float], float], aim: float, wide: float, high: float) -> None:
     if 0 < aim < high:
         draw.line(x(0), y(aim), x(wide), y(aim), "rim", 2, dash="2 5", what="aim")
-        draw.text(WIDTH - _RIGHT - 4, y(aim) + 19, f"core ready at {aim:.1f}", 15, fill="rim", bold=True, halo=4, anchor="end")
+
+
+def _aim_named(draw: Drawing, y: Callable[[float], float], aim: float, high: float, *, left: bool = False) -> None:
+    """Its name, laid last on a ground of its own: no curve runs through it. Left where the curves' own names stand at the right."""
+    if 0 < aim < high:
+        said = f"core ready at {aim:.1f}"
+        wide = len(said) * 15 * 0.52
+        at = _LEFT + 4 if left else WIDTH - _RIGHT - 8 - wide
+        draw.rect(at, y(aim) + 3, wide + 8, 21, "plate", what="aim-ground")
+        draw.text(at + 4, y(aim) + 19, said, 15, fill="rim", bold=True)
 
 
 def _axes(draw: Drawing, x: Callable[[float], float], y: Callable[[float], float], across: list[float], high: float, name: str) -> None:

@@ -17,7 +17,7 @@ from ingle.faces.boxes import Stop, stops
 from ingle.faces.events import events
 from ingle.faces.pages import template
 from ingle.faces.tokens import FIGURE_STACK, TEXT_STACK, font_css
-from ingle.faces.words import clean, clock, day_month, fit, long_day, moment, tie, to_go, wrap
+from ingle.faces.words import clean, clock, day_month, fit, long_day, meal_at, moment, tie, to_go, wrap
 from ingle.planning.plan import Plan
 
 ROWS_A_PAGE = 9
@@ -137,7 +137,7 @@ def day_html(plan: Plan, day: date) -> str:
     sides = pages(plan, day)
     return template("day.html").render(
         title=f"{long_day(day)}: {clean(plan.name)}", day=long_day(day), plan_name=clean(plan.name),
-        meal=f"{day_month(plan.at).split(' ')[0]} {clock(plan.at)}", plates=plan.plates, to_go=to_go(day, plan.at.date()),
+        meal=meal_at(day, plan.at), plates=plan.plates, to_go=to_go(day, plan.at.date()),
         pages=sides, of=len(sides), has_limits=any(b.limit for p in sides for k in p.blocks for r in k.rows for b in r.boxes),
         by_itself=[tie(t) for t in by_itself(plan, day)], next_day=tie(next_day(plan, day)), number=plan.number,
         cooks=[clean(c) for c in plan.cooks], fonts=Markup(font_css()), text_face=Markup(TEXT_STACK), figure_face=Markup(FIGURE_STACK),

@@ -85,6 +85,7 @@ def _bars(plan: Plan, scale: Scale, found: list[Event]) -> list[tuple[float, flo
 
 def twine(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, places: dict[str, tuple[float, float]]) -> None:
     named: set[str] = set()
+    taken = [(0.0, m - size.bar / 2, draw.width, m + size.bar / 2) for m in _middles(places, size)]  # no name lies on a bar
     for flow in plan.flows:
         if not flow.to_part or not flow.made or not flow.used:
             continue
@@ -95,7 +96,7 @@ def twine(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, places: dict[str
             draw.circle(scale.x(at), places[part][0] - size.bar / 2 - 3, 3, "twine")
             over = scale.x(at) + 6 + len(flow.name) * size.key * 0.55 > draw.width
             side, anchor = (-6, "end") if over else (6, "start")
-            top = places[part][0] - size.bar / 2 + 2
+            top = _free(flow.name, scale.x(at) + side, places[part][0] - size.bar / 2 - 2, anchor, size.key * 0.9, taken)
             draw.text(
                 scale.x(at) + side, top, flow.name, size.key * 0.9, fill="twine", anchor=anchor, bold=True, halo=3
             )
@@ -113,5 +114,32 @@ def twine(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, places: dict[str
         if flow.item not in named:
             named.add(flow.item)
             near_edge = x2 + 10 + len(flow.name) * size.key * 0.55 > scale.right
-            draw.text((x1 + x2) / 2 + (-10 if near_edge else 10), bend + size.key * 0.36, flow.name, size.key, fill="twine",
-                      anchor="end" if near_edge else "start", bold=True, halo=6)  # fmt: skip
+            x, anchor = (x1 + x2) / 2 + (-10 if near_edge else 10), "end" if near_edge else "start"
+            y = _free(flow.name, x, bend + size.key * 0.36, anchor, size.key, taken)
+            draw.text(x, y, flow.name, size.key, fill="twine", anchor=anchor, bold=True, halo=6)
+
+
+Box = tuple[float, float, float, float]  # left, top, right, bottom
+
+
+def _middles(places: dict[str, tuple[float, float]], size: Sizes) -> list[float]:
+    """The middle of every lane."""
+    found = []
+    for first, last in places.values():
+        found += [first + n * size.lane for n in range(round((last - first) / size.lane) + 1)] if size.lane else [first]
+    return found
+
+
+def _free(name: str, x: float, y: float, anchor: str, letters: float, taken: list[Box]) -> float:
+    """The nearest line to ``y`` on which a name lies on no bar and on no other name; its own place is taken then."""
+    wide = len(name) * letters * 0.55
+    left = x - wide if anchor == "end" else x
+    tries = [y + sign * n * letters / 4 for n in range(17) for sign in ((1, -1) if n else (1,))]
+    boxes = [(left, at - letters * 0.8, left + wide, at + letters * 0.2) for at in tries]
+    i = next((i for i, box in enumerate(boxes) if not any(_over(box, other) for other in taken)), 0)
+    taken.append(boxes[i])
+    return tries[i]
+
+
+def _over(a: Box, b: Box) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]

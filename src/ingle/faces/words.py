@@ -195,6 +195,11 @@ def to_go(today: date, at: date) -> str:
 # -- numbers and verdicts ----------------------------------------------------------------------------------------------
 
 
+def meal_at(today: date, at: datetime) -> str:
+    """``Sat 18:30``; with its date where another such day lies between: ``Sat 19 Dec, 18:30``."""
+    return f"{DAYS[at.weekday()]} {clock(at)}" if (at.date() - today).days < 7 else f"{day_month(at)}, {clock(at)}"
+
+
 def figure(value: float) -> str:
     """A number as it is read: at most four figures, zeros at the end dropped, commas from 1,000."""
     if value == 0:
@@ -209,7 +214,7 @@ def figure(value: float) -> str:
 
 def with_unit(value: float, unit: str) -> str:
     """``4 °C``, ``pH 4.6``, ``13 d 10 h``: the unit never leaves its number."""
-    unit = clean(unit)
+    unit = clean(unit).replace("degC", "\u00b0C")
     if unit == "pH":
         return f"pH {figure(value)}"
     if unit in _HOURS and value >= 0:

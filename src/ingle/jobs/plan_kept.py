@@ -47,6 +47,15 @@ def plans_kept(notebook: Notebook) -> tuple[Plan, ...]:
     return tuple(sorted((planfile.from_dict(told) for told in newest.values()), key=lambda p: p.at))
 
 
+def lots_of(notebook: Notebook, plan: Plan) -> tuple[str, ...]:
+    """The codes of the batches its weighings lie in, in their order; "" where a batch is not in the notebook."""
+    with notebook.look() as session:
+        home = only_kitchen(session)
+        asked = select(Batch.part, Batch.code).where(Batch.kitchen_id == home.id, Batch.plan_name == plan.name).order_by(Batch.id)
+        codes = {r.part: r.code for r in session.execute(asked)}
+    return tuple(codes.get(w.part, "") for w in plan.weighings)
+
+
 def plan_for(plans: Sequence[Plan], day: date, name: str = "") -> Plan | None:
     """The plan of that name, else the one that has work on ``day`` and is eaten first, else the next to be eaten."""
     named = [p for p in plans if p.name == name]

@@ -85,7 +85,7 @@ def rescue(
             )
         )
     elif salt > wished_salt * (1 + SALT_SLACK) >= as_told / base_g:
-        found.append(_salted_by_advice(as_told / base_g, salt, wished_salt, mass, found[-1].adds))
+        found.append(_salted_by_advice(as_told / base_g, salt, wished_salt, found[-1].adds))
     elif salt > wished_salt * (1 + SALT_SLACK):
         found.append(_too_salty(salt, wished_salt, mass, days, pull_h, soaks))
     return tuple(found)
@@ -143,7 +143,7 @@ def _too_little_nitrite(
     ), mix.plus(more)
 
 
-def _salted_by_advice(as_told: float, salt: float, wished: float, mass: float, adds: tuple[Added, ...]) -> Advice:
+def _salted_by_advice(as_told: float, salt: float, wished: float, adds: tuple[Added, ...]) -> Advice:
     """A weak curing salt brings its own salt: told as what the advice does, not as what is the matter now."""
     weak = next(a for a in adds if a.curing_salt is not None)
     assert weak.curing_salt is not None

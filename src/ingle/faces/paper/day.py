@@ -12,7 +12,7 @@ from ingle.faces.benchrow import Block, Row, block_of, blocks, rows
 from ingle.faces.boxes import stops
 from ingle.faces.paper.press import Job, ask, runs
 from ingle.faces.paper.stock import paper
-from ingle.faces.words import amount, clean, clock, day_month, long_day, tie, to_go
+from ingle.faces.words import amount, clean, clock, day_month, long_day, meal_at, tie, to_go
 from ingle.jobs.dose_ladder import Ladder, ladder
 from ingle.planning.plan import Plan
 
@@ -24,7 +24,7 @@ def day_sheet(plan: Plan, day: date, *, on: str = "a4", printed: datetime | None
     by_itself = [tie(t) for t in sheet.by_itself(plan, day)]
     has_limits = any(b.limit for k in found for r in k.rows for b in r.boxes)
     data: dict[str, Any] = {
-        "paper": size.as_list(), "day": long_day(day), "plan_name": clean(plan.name), "meal": f"{day_month(plan.at).split(' ')[0]} {clock(plan.at)}",
+        "paper": size.as_list(), "day": long_day(day), "plan_name": clean(plan.name), "meal": meal_at(day, plan.at),
         "meal_words": f"{plan.plates} plates, {to_go(day, plan.at.date())}", "stops": [vars(s) for s in stops(plan, day)], "pages": _sides([found]),
         "has_limits": has_limits, "by_itself": by_itself, "next_day": tie(sheet.next_day(plan, day)), "number": plan.number,
         "printed": stamp(printed), "lots": [clean(t) for t in lots], "ladders": [_ladder(one) for one in ladders(plan, day)],

@@ -27,17 +27,17 @@ class Item:
 
 
 ITEMS: list[Item] = [
-    Item("/amiss", "Something went wrong", "the fridge failed, left out, too hot: one act first"),
-    Item("/heat", "Heat", "when the middle is done; how fast it gets cold"),
-    Item("/keeping", "How long it keeps", "the day it ends, and who says so"),
-    Item("/loggers", "Loggers", "a logger's file: shown, kept once, its batch worked out anew"),
-    Item("/trace", "Trail", "from a lot to every pack and back; calling packs back"),
-    Item("/papers", "Papers", "for an inspector, the fridge door, packs"),
-    Item("/phone", "Bring in a phone", "a code that signs it in, once"),
-    Item("/house", "The house", "its clock and rules, kilograms or pounds, its kit"),
-    Item("/grounds", "Grounds", "where every limit and number comes from, and how sure"),
-    Item("/doors", "The three doors", "plan a meal, take in what is begun, the demonstration"),
-    Item("/parts", "All parts", "every mark and button of this page, to look at"),
+    Item("/amiss", "Something went wrong", "say what happened, get one act"),
+    Item("/heat", "Heat", "reckon when the middle is done and how fast it gets cold"),
+    Item("/keeping", "How long it keeps", "read off the day it ends"),
+    Item("/loggers", "Loggers", "bring a logger's file; its batch is worked out anew"),
+    Item("/trace", "Trail", "follow a lot to its packs, or call them back"),
+    Item("/papers", "Papers", "print for an inspector, the fridge door, packs"),
+    Item("/phone", "Bring in a phone", "show it a code that signs it in once"),
+    Item("/house", "The house", "set its clock, rules, units, kit"),
+    Item("/grounds", "Grounds", "look up where a limit comes from and how sure it is"),
+    Item("/doors", "The three doors", "plan a meal, take in what is begun, open the demonstration"),
+    Item("/parts", "All parts", "look at every mark and button of this page"),
 ]
 
 

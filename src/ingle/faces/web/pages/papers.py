@@ -26,7 +26,7 @@ from ingle.jobs import dossier_read
 from ingle.jobs.house import House
 from ingle.jobs.label import label
 from ingle.jobs.label_book import pack_of
-from ingle.jobs.plan_kept import plan_for, plans_kept
+from ingle.jobs.plan_kept import lots_of, plan_for, plans_kept
 from ingle.notebook.trouble import NotFound
 from ingle.planning.plan import Plan
 
@@ -175,10 +175,11 @@ def day_file(request: Request, day: str) -> HTMLResponse:
 @router.get("/papers/plan/{kind}.pdf")
 def plan_pdf(request: Request, kind: str, on: str = "a4") -> Response:
     """Of the plan: what to buy, the wall, the last hours, tags of its pieces."""
+    _, shelf, session = state(request)
     plan = _plan(request)
     jobs = {
         "buy": lambda: paper_kitchen.shopping_list(plan, on=_paper(on)), "wall": lambda: paper_kitchen.wall_plan(plan, on=_paper(on)),
-        "card": lambda: paper_kitchen.minute_card(plan, on=_paper(on)), "tags": lambda: tags.piece_tags(tags.tags_of(plan)),
+        "card": lambda: paper_kitchen.minute_card(plan, on=_paper(on)), "tags": lambda: tags.piece_tags(tags.tags_of(plan, lots_of(shelf.book(session), plan))),
     }  # fmt: skip
     if kind not in jobs:
         raise NotFound(f"There is no paper {kind[:20]!r}.", field="paper", value=kind[:20], limit=", ".join(jobs), remedy="Choose one in Papers.")
