@@ -49,8 +49,8 @@ def command(**given: Any) -> int:
     Everything it touches is worked out before and after: salt, growth, published hours, cold, cooling.
 
     \b
-    Example:  ingle mishap --stages src/ingle/data/examples/disaster/collar.toml --after 3d --fridge-off 9h \\
-                --room 21C --found 14C
+    Example:  ingle mishap --after 3d --fridge-off 9h --room 21C --found 14C \\
+                --stages src/ingle/data/examples/disaster/collar.toml
     """
     answer = _answer(given)
     if given["as_json"]:

@@ -64,7 +64,8 @@ def command(**given: Any) -> int:
     Shown is what was understood and the first rows; what only you know is asked. Nothing is kept without --yes.
 
     \b
-    Example:  ingle read src/ingle/data/examples/disaster/night.csv --zone Europe/London --limits fridge
+    Example:  ingle read --zone Europe/London --limits fridge \\
+                src/ingle/data/examples/disaster/night.csv
     """
     from ingle.jobs.read import read  # the parser is loaded only for a file
 
