@@ -59,7 +59,7 @@ def _signer(config: Config) -> URLSafeTimedSerializer:
 
 
 def session_of(config: Config, request: HTTPConnection) -> Session:
-    """The session of a request; a new one where there is none, it is too old, or it was tampered with."""
+    """Who asks, by the signed cookie; a new one where there is none, it is too old, or it was tampered with."""
     try:
         told = _signer(config).loads(request.cookies.get(COOKIE, ""), max_age=SESSION_S)
         return Session(str(told["id"]), bool(told["in"]), bool(told["demo"]), str(told["who"])[:40], str(told["theme"]))
