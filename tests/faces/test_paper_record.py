@@ -52,7 +52,7 @@ def test_the_record_of_a_lot_holds_every_row_limit_deviation_and_act(lot, paper)
 def test_a_correction_stands_beside_what_it_corrects_and_both_can_be_read(lot):
     row = next(r for r in lot.batches[0].rows if r.value == "4.6 °C")
     assert [(w.value, w.who) for w in row.was] == [("46 °C", "CD")] and "by AB: the point was missed" in row.was[0].why and row.who == "AB"
-    sheet = Printed(record(lot))
+    sheet = Printed(record(lot, printed=PRINTED))
     assert "46°C" in sheet.letters and "4.6°C" in sheet.letters and "thepointwasmissed" in sheet.letters
     struck = next(c for p in sheet.pages for c in p.chars if c["text"] == "4")
     page = next(p for p in sheet.pages if "46" in (p.extract_text() or ""))
@@ -74,7 +74,7 @@ def test_a_month_holds_the_kitchens_own_readings_and_the_instruments_of_the_time
     assert [c.within for t in told.instruments for c in t.checks] == [False, True]
     empty = dossier_read.of_month(book[0], date(2024, 12, 1))
     assert not empty.batches and [len(t.checks) for t in empty.instruments] == [1, 1]  # the last check before it
-    assert "No batch was going in this time." in Printed(record(empty)).text
+    assert "No batch was going in this time." in Printed(record(empty, printed=PRINTED)).text
 
 
 def test_the_recall_sheet_counts_what_went_where(book):
@@ -115,7 +115,7 @@ def test_two_hundred_rows_repeat_their_head_and_stay_whole(lot):
 
 
 def test_the_same_record_gives_the_same_bytes(lot):
-    assert press.pdf(record(lot)) == press.pdf(record(lot))
+    assert press.pdf(record(lot, printed=PRINTED)) == press.pdf(record(lot, printed=PRINTED))
 
 
 def test_a_deviation_never_leaves_its_reading(lot):
