@@ -5,7 +5,7 @@ import re
 import pytest
 from tests.web.visitor import Visitor, text, uid
 
-from ingle.faces.web.pages.book_write import _pressed
+from ingle.faces.web.pages.pad import _pressed
 from ingle.ground.things import Piece
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs.begun import expected_g

@@ -3,17 +3,22 @@
 from ingle.faces.web.pages import (
     book,
     book_new,
-    book_write,
     demonstration,
     doors,
+    dosing,
     drawer,
     grounds,
     hand,
     house,
     look,
     meal,
+    pad,
+    put_right,
+    reading,
     run,
     salt,
 )
 
-ROUTERS = tuple(m.router for m in (doors, hand, meal, run, salt, book_new, book, book_write, demonstration, drawer, grounds, house, look))
+ROUTERS = tuple(
+    m.router for m in (doors, hand, meal, run, salt, book_new, book, pad, dosing, reading, put_right, demonstration, drawer, grounds, house, look)
+)
