@@ -90,7 +90,12 @@ def test_the_verdict_stands_before_the_press_and_out_of_range_is_stored_all_the_
     assert 'class="v within"' in inside.text
     outside = press(visitor, visitor.get(f"/book/{code}/weigh"), code, "0.90")
     assert "outside what is expected" in text(outside.text)
-    visitor.post(f"/book/{code}/weigh", record="1", **fields(outside.text))
+    assert "Record 0.90 kg (900 g)" in text(outside.text)  # as pressed, and as this house writes that weight
+    stored = text(visitor.post(f"/book/{code}/weigh", record="1", **fields(outside.text)).text)
+    assert "Collar: 0.90 kg (900 g)" in stored and "0.90 kg (900 g) is stored" in stored
+    row = written(visitor, code).entries[0].now.uid
+    lied = text(visitor.get(f"/book/{code}", wrote=row, kind="reading", what="Collar: 0.91 kg").text)
+    assert "900 g is stored" in lied and "0.91 kg is stored" not in lied  # an address cannot say what lies in the book
     assert written(visitor, code).pieces[0].last_g == 900.0
 
 

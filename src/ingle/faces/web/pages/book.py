@@ -132,7 +132,7 @@ def open_leaf(request: Request, code: str, wrote: str = "", kind: str = "", what
     told = leaf(held, code)
     stamp = (what[:120], kind, wrote) if wrote and kind in ("reading", "dose") and any(e.now.uid == wrote and not e.now.void for e in told.entries) else None
     now, house = clock_of(request), shelf.house(session)
-    ask = asked(told, wrote, now, house) if stamp and house else None
+    ask = asked(told, wrote, now, house, what[:120]) if stamp and house else None
     return show(request, leaf_page(told, now, house, stamp, ask, doses_judged(held, code)), here="book")
 
 

@@ -13,7 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from ingle.faces.web.forms import Sent, said
 from ingle.faces.web.page import Wrong, clock_of, show, state
 from ingle.faces.web.pages.at_bench import held, piece_of
-from ingle.faces.web.pages.weighing import Asked, asked, beside, expected
+from ingle.faces.web.pages.weighing import Asked, asked, beside, expected, pressed
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.jobs import record
@@ -37,7 +37,7 @@ class Pad:
     of: int
     figure: str
     unit: str
-    words: str  # what the figure is: "1.33 kg"
+    words: str  # what the figure is: "1.33 kg", "0.90 kg (900 g)"
     level: str  # how it sits beside what is expected; "" where nothing is expected or typed
     said: str
     since: str
@@ -85,8 +85,9 @@ def _pad(request: Request, told: Leaf, lived: House, code: str, figure: str, sin
     level, said = beside(grams, band, piece, lived)
     show_in = lambda g: f"{units.pounds(g) if unit == 'lb' else units.kilograms(g) if unit == 'kg' else g:.3f}"  # noqa: E731
     low, high = ("", "") if band is None else (show_in(band.low), show_in(band.high))
-    ask = asked(told, stamp[1], clock_of(request), lived) if stamp else None
-    return Pad(told, piece, place + 1, len(told.pieces), figure, unit, f"{figure}\u00a0{unit}" if figure else "", level, said, since, stamp, ask, low, high)
+    ask = asked(told, stamp[1], clock_of(request), lived, stamp[0]) if stamp else None
+    words = pressed(figure, unit, lived) if grams is not None else f"{figure}\u00a0{unit}" if figure else ""
+    return Pad(told, piece, place + 1, len(told.pieces), figure, unit, words, level, said, since, stamp, ask, low, high)
 
 
 def _is_figure(written: str) -> bool:
@@ -111,7 +112,7 @@ def weigh(request: Request, code: str, form: Sent) -> Response:
     except IngleError as why:
         page = _pad(request, told, lived, piece, figure if _is_figure(figure) else "", since)
         return show(request, page, here="book", errors=(Wrong("figure", said(why)),), status=422)
-    wrote = quote(f"{piece_of(told, piece)[1].name}: {figure} {unit}")
+    wrote = quote(f"{piece_of(told, piece)[1].name}: {pressed(figure, unit, lived)}")
     nxt = _next(leaf(shelf.book(session), code), since)
     if nxt:
         return RedirectResponse(f"/book/{code}/weigh?piece={nxt}&since={quote(since)}&wrote={row.uid}&said={wrote}", 303)

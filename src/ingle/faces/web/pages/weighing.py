@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from ingle.ground import units
+from ingle.ground.errors import IngleError
 from ingle.ground.things import Band
 from ingle.jobs.begun import expected_g
 from ingle.jobs.book import Leaf, PieceRow
@@ -55,8 +56,26 @@ def beside(grams: float | None, band: Band | None, piece: PieceRow, lived: House
     return ("within" if inside else "near"), words if inside else f"outside what is {words}; weigh again, or record it as it is"
 
 
-def asked(told: Leaf, wrote: str, now: datetime, lived: House) -> Asked | None:
-    """What is asked, once, of the weight that was just written: None where it lies within what is expected."""
+def pressed(figure: str, unit: str, lived: House) -> str:
+    """A figure as it was pressed, with its reading where the house writes that weight in another unit: ``0.90 kg (900 g)``."""
+    read = lived.weight(units.mass_g(f"{figure}{unit}", "weight"))
+    return f"{figure}\u00a0{unit}" + ("" if read.endswith(f"\u00a0{unit}") else f" ({read})")
+
+
+def _as_pressed(words: str, grams: float) -> str:
+    """The weight in a stamp's words ("Collar: 0.90 kg (900 g)"), where it is the one that was stored; else ""."""
+    told = words.rpartition(": ")[2]
+    try:
+        return told if abs(units.mass_g(told.partition(" (")[0], "weight") - grams) < 1e-6 else ""
+    except IngleError:  # the words came with an address: they may be anything
+        return ""
+
+
+def asked(told: Leaf, wrote: str, now: datetime, lived: House, said: str = "") -> Asked | None:
+    """What is asked, once, of the weight that was just written: None where it lies within what is expected.
+
+    ``said`` are the words it was written with: it is told as it was pressed.
+    """
     entry = next((e for e in told.entries if e.kind == "reading" and e.now.uid == wrote and not e.now.void), None)
     grams = entry.now.row.weight_g if entry else None
     piece = next((p for p, held in zip(told.pieces, told.facts.pieces, strict=True) if entry and held.id == entry.now.row.piece_id), None)
@@ -67,5 +86,5 @@ def asked(told: Leaf, wrote: str, now: datetime, lived: House) -> Asked | None:
     if low <= grams <= high:
         return None
     doses = " The dose is counted on it." if told.facts.batch.craft == "cure" and not piece.doses else ""
-    words = f"{piece.name}: {lived.weight(grams)} is stored; {lived.weight(low)} to {lived.weight(high)} was expected. Is it right?{doses}"
+    words = f"{piece.name}: {_as_pressed(said, grams) or lived.weight(grams)} is stored; {lived.weight(low)} to {lived.weight(high)} was expected. Is it right?{doses}"
     return Asked(words, f"/book/{told.code}/correct/reading/{entry.now.uid}")

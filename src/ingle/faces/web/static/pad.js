@@ -7,9 +7,11 @@
   const unit = form.dataset.unit;
   let first = beside.innerHTML;
   document.addEventListener("ingle:next", () => { first = ""; });  // the next piece, without a network: what is expected of it is not known here
+  // the same weight where the house writes it in another unit: 0.90 kg is read as 900 g
+  const read = (v) => unit === "kg" && v < 1 ? ` (${Math.round(v * 1000)}\u00a0g)` : unit === "g" && v >= 1000 ? ` (${(v / 1000).toFixed(2)}\u00a0kg)` : unit === "lb" && v < 1 ? ` (${(v * 16).toFixed(1)}\u00a0oz)` : "";
   const show = () => {
     const v = parseFloat(figure.value.replace(",", ".")), low = parseFloat(form.dataset.low), high = parseFloat(form.dataset.high);
-    record.textContent = v > 0 ? `Record ${figure.value.replace(",", ".")}\u00a0${unit}` : "Record the weight";
+    record.textContent = v > 0 ? `Record ${figure.value.replace(",", ".")}\u00a0${unit}${read(v)}` : "Record the weight";
     if (!(v > 0) || !(low < high)) { beside.innerHTML = first; return; }
     const inside = v >= low && v <= high, mark = document.querySelector(`[data-mark="${inside ? "within" : "near"}"]`);
     beside.textContent = "";
