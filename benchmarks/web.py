@@ -17,6 +17,7 @@ from starlette.testclient import TestClient
 
 from benchmarks.notebook import BATCHES, NOW, START, kitchen, uid
 from benchmarks.run import Row, best, cold
+from ingle.faces.cli.offered import OFFERED
 from ingle.faces.web.app import create_app
 from ingle.faces.web.config import Config
 from ingle.notebook.logs_keep import frame_of
@@ -76,7 +77,7 @@ def rows() -> Iterator[Row]:
         with kitchen(place) as book:
             logs(book)
         config = Config(str(place), Path(folder) / "page", clock=lambda: NOW)
-        with TestClient(create_app(config)) as client:
+        with TestClient(create_app(config, OFFERED)) as client:
 
             def get(path: str) -> int:
                 answer = client.get(path)

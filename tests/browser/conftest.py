@@ -13,6 +13,7 @@ import pytest
 import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Error, Page, sync_playwright
 
+from ingle.faces.cli.offered import OFFERED
 from ingle.faces.web.app import create_app
 from ingle.faces.web.config import Config
 
@@ -44,7 +45,7 @@ class Served:
             free.bind(("127.0.0.1", 0))
             port = free.getsockname()[1]
         self.url = f"http://127.0.0.1:{port}"
-        self.server = uvicorn.Server(uvicorn.Config(create_app(self.config), host="127.0.0.1", port=port, log_level="error"))
+        self.server = uvicorn.Server(uvicorn.Config(create_app(self.config, OFFERED), host="127.0.0.1", port=port, log_level="error"))
         self.thread = threading.Thread(target=self.server.run, daemon=True)
         self.thread.start()
         until = time.monotonic() + 20

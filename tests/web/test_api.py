@@ -10,6 +10,7 @@ from click.testing import CliRunner
 from starlette.testclient import TestClient
 
 from ingle.faces.cli.main import cli
+from ingle.faces.cli.offered import OFFERED
 from ingle.faces.web.app import create_app
 from ingle.faces.web.config import Config
 from ingle.faces.web.security import hashed
@@ -26,7 +27,7 @@ def place(tmp_path):
 
 @pytest.fixture
 def client(place):
-    with TestClient(create_app(place)) as made:
+    with TestClient(create_app(place, OFFERED)) as made:
         made.post("/api/record/kitchen", json={"name": "Fernhollow", "zone": "Europe/London", "prefix": "FH", "rules": "gb"})
         yield made
 
@@ -194,11 +195,11 @@ def test_a_plan_is_begun_looked_at_and_done(client):
 
 def test_it_stands_behind_the_same_door_as_the_pages(tmp_path):
     config = Config(str(tmp_path / "k.notebook"), tmp_path / "page", host="0.0.0.0", pass_phrase=hashed("four words that hold"))
-    with TestClient(create_app(config)) as made:
+    with TestClient(create_app(config, OFFERED)) as made:
         for path in ("/api/today", "/api/logs", "/api/openapi.json"):
             assert made.get(path).status_code == 401
         assert made.post("/api/weigh", json={"weight": ["1kg"]}).status_code == 401
-    with TestClient(create_app(Config(str(tmp_path / "k.notebook"), tmp_path / "page"))) as made:
+    with TestClient(create_app(Config(str(tmp_path / "k.notebook"), tmp_path / "page"), OFFERED)) as made:
         other = made.post("/api/weigh", json={"weight": ["1kg"]}, headers={"origin": "https://elsewhere.example"})
         assert other.status_code == 403
         assert made.get("/api/today", headers={"host": "elsewhere.example"}).status_code == 421

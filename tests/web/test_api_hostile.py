@@ -13,6 +13,7 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
+from ingle.faces.cli.offered import OFFERED
 from ingle.faces.web.app import create_app
 from ingle.faces.web.config import Config
 from ingle.faces.web.security import Session
@@ -20,7 +21,7 @@ from ingle.jobs import kitchen as k
 
 EXAMPLES = 200 if os.environ.get("INGLE_SOAK") else 8
 CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
-_PATHS = create_app(Config("nowhere.notebook", Path("nowhere"))).openapi()["paths"]  # nothing is opened before something is asked
+_PATHS = create_app(Config("nowhere.notebook", Path("nowhere")), OFFERED).openapi()["paths"]  # nothing is opened before something is asked
 OPERATIONS = sorted((path, method.upper()) for path, methods in _PATHS.items() for method in methods)
 
 
@@ -28,7 +29,7 @@ OPERATIONS = sorted((path, method.upper()) for path, methods in _PATHS.items() f
 def operations(tmp_path_factory):
     """The interface on a notebook with a kitchen."""
     place = tmp_path_factory.mktemp("page")
-    app = create_app(Config(str(place / "kitchen.notebook"), place / "page"))
+    app = create_app(Config(str(place / "kitchen.notebook"), place / "page"), OFFERED)
     k.begin(app.state.shelf.book(Session("x")), "Fernhollow", zone="Europe/London", prefix="FH")
     schema = schemathesis.openapi.from_asgi("/api/openapi.json", app)
     yield {(op.ok().path, op.ok().method.upper()): op.ok() for op in schema.get_all_operations()}

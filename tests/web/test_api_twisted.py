@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
+from ingle.faces.cli.offered import OFFERED
 from ingle.faces.web.app import create_app
 from ingle.faces.web.config import Config
 
@@ -34,7 +35,7 @@ TWISTED = (
 @pytest.fixture(scope="module")
 def client(tmp_path_factory):
     place = tmp_path_factory.mktemp("page")
-    with TestClient(create_app(Config(str(place / "k.notebook"), place / "page")), raise_server_exceptions=False) as made:
+    with TestClient(create_app(Config(str(place / "k.notebook"), place / "page"), OFFERED), raise_server_exceptions=False) as made:
         made.post("/api/record/kitchen", json={"name": "Test", "zone": "Europe/London", "prefix": "TK"})
         yield made
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from starlette.testclient import TestClient
 
+from ingle.faces.cli.offered import OFFERED
 from ingle.faces.web.app import create_app
 from ingle.faces.web.config import Config
 
@@ -21,7 +22,7 @@ class Visitor:
 
     def __init__(self, folder: Path, *, book: str = "own.notebook", **config: Any):
         self.config = Config(str(folder / book), folder / f"{book}.page", secret=b"k" * 32, **config)
-        self.app = create_app(self.config)
+        self.app = create_app(self.config, OFFERED)
         self.client = TestClient(self.app, follow_redirects=True, raise_server_exceptions=False)
 
     def get(self, path: str, **params: Any) -> Any:

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 import click
 
-from ingle.faces.cli.asked import asked
+from ingle.faces.asked import asked
 from ingle.faces.cli.lines import put, put_json
 from ingle.faces.cli.options import json_option, plain_option, several
 from ingle.ground.errors import BadBrief

@@ -5,9 +5,9 @@ from __future__ import annotations
 import click
 import numpy as np
 
-from ingle.faces.cli.heat_options import stage_line
 from ingle.faces.cli.heat_words import WORD, cooling_rows, head, taken
 from ingle.faces.cli.lines import bullet, coloured, put
+from ingle.faces.heat_given import stage_line
 from ingle.faces.heat_strip import curve_strip
 from ingle.jobs.chill import ChillAnswer
 

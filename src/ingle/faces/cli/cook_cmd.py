@@ -7,14 +7,12 @@ from typing import Any
 
 import click
 
-from ingle.crafts.heat.outside import ratio_at_wet_bulb
-from ingle.crafts.heat.stage import Stage, usual_rest
 from ingle.faces.cli import heat_options as opts
 from ingle.faces.cli.heat_words import show_cook
 from ingle.faces.cli.lines import put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
+from ingle.faces.heat_given import heat_stages, joint_of, kelvins, named
 from ingle.ground import units
-from ingle.ground.errors import BadBrief
 from ingle.jobs.cook import CookAnswer, cook
 from ingle.safety import cooling
 from ingle.safety.verdict import worst
@@ -54,10 +52,10 @@ def command(**given: Any) -> int:
     Example:  ingle cook --part collar --weight 1.3kg --thickness 70mm \\
                          --oven 160C --fan --core 71C --rest 20min
     """
-    countries, rules = opts.named(given["rules"])
+    countries, rules = named(given["rules"])
     common: dict[str, Any] = {
         "product": given["product"], "rules": rules, "countries": countries, "cured": given["cured"],
-        "probe_error_c": abs(opts.kelvins(given["probe_error"], "probe-error")),
+        "probe_error_c": abs(kelvins(given["probe_error"], "probe-error")),
         "probe_mm": None if given["probe_depth"] is None else units.length_mm(given["probe_depth"], "probe-depth"),
     }  # fmt: skip
     start = None if given["start"] is None else units.temperature_c(given["start"], "start")
@@ -67,7 +65,7 @@ def command(**given: Any) -> int:
         joint, stages, file_start = read_programme(given["stages"])
         answer = cook(joint, stages, start_c=file_start if start is None else start, **common)
     else:
-        answer = cook(opts.joint_of(given), stages_of(given), start_c=start, **common)
+        answer = cook(joint_of(given), heat_stages(given), start_c=start, **common)
     if given["chart"]:
         from ingle.faces.heat_chart import draw_cook  # fonts are loaded only for a picture
 
@@ -89,35 +87,6 @@ def code(answer: CookAnswer) -> int:
     if answer.cooling:
         levels.append(cooling.worst(answer.cooling))
     return 3 if "over" in levels else max(EXIT[level] for level in levels)
-
-
-def stages_of(given: dict[str, Any]) -> tuple[Stage, ...]:
-    """One stage of heat, and the rest."""
-    places = [(k, given[k.replace("-", "_")]) for k in ("oven", "smoker", "water-bath") if given[k.replace("-", "_")] is not None]
-    if len(places) != 1:
-        raise BadBrief(
-            "No oven is given." if not places else "More than one place to cook is given.", field="oven",
-            value="missing" if not places else ", ".join(k for k, _ in places), limit="one of --oven, --smoker, --water-bath",
-            remedy="Say what the dial shows: --oven 160C.",
-        )  # fmt: skip
-    if given["core"] is None and given["lasts"] is None:
-        raise BadBrief("Neither core nor time is given.", field="core", value="missing", limit="like 71C", remedy="Say what the middle shall reach: --core 71C.")
-    kind, air = places[0]
-    air_c = units.temperature_c(air, kind)
-    if given["humidity"] is not None and given["wet_bulb"] is not None:
-        raise BadBrief("Humidity and wet bulb are both given.", field="wet-bulb", value=given["wet_bulb"], limit="one of both", remedy="Leave one of them out.")
-    ratio = None if given["wet_bulb"] is None else ratio_at_wet_bulb(air_c, units.temperature_c(given["wet_bulb"], "wet-bulb"))
-    ramp = opts.seconds(given["heat_up"], "heat-up") or 0.0
-    heat = Stage(
-        kind, air_c, lasts_s=opts.seconds(given["lasts"], "for"),
-        until_c=None if given["core"] is None else units.temperature_c(given["core"], "core"), heat_up_s=ramp,
-        from_c=20.0 if ramp else None, fan=given["fan"], runs=given["runs"] or "",
-        offset_c=None if given["offset"] is None else opts.kelvins(given["offset"], "offset"), support=given["support"] or "",
-        film=opts.film_of(given), humidity=opts.humidity_of(given["humidity"]), ratio=ratio, wrapped=given["wrapped"],
-    )  # fmt: skip
-    if given["rest"] is None:
-        return (heat,)
-    return (heat, usual_rest(units.duration_h(given["rest"], "rest") * 60.0, wrapped=given["wrapped"]))
 
 
 def plain(answer: CookAnswer) -> None:

@@ -9,8 +9,8 @@ import numpy as np
 
 from ingle.crafts.heat.assumed import Assumed
 from ingle.crafts.heat.heated import Heated
-from ingle.faces.cli.heat_options import stage_line
 from ingle.faces.cli.lines import bullet, coloured, number, put
+from ingle.faces.heat_given import stage_line
 from ingle.faces.heat_strip import curve_strip
 from ingle.ground import tables, units
 from ingle.jobs.cook import CookAnswer

@@ -13,9 +13,10 @@ from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.ground import tables, units
 from ingle.ground.errors import BadBrief
-from ingle.jobs.keep import KeepAnswer, keep
+from ingle.jobs.keep import QUALITY_WORDS, KeepAnswer, keep
 from ingle.jobs.keep_given import Kept
 from ingle.jobs.thermal_log import read_log
+from ingle.safety import keeping
 from ingle.safety.verdict import Verdict
 
 _WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
@@ -122,6 +123,11 @@ def plain(answer: KeepAnswer) -> None:
         click.echo(f"verdict\t{v.rule}\t{v.level}\t{v.value:.2f}\t{v.limit}\t{v.unit}\t{v.clause}")
     for e in answer.lines:
         click.echo(f"line\t{e.kind}\t{f'{e.hours / 24:.2f}' if e.hours < 1e9 else 'never'}\td\t{e.why}")
+    best = answer.as_dict()["best_by"]
+    if best is not None:
+        click.echo(f"best_by\t{best['date'] or ''}\t{best['days']:.2f}\td\t{best['because']}")
+    if by is None and best is not None and not answer.stop:
+        return
     click.echo("use_by\t\t\tstop" if answer.stop else "use_by\t\t\tcannot_say" if by is None else f"use_by\t{by['date'] or ''}\t{by['days']:.2f}\td\t{by['because']}")
 
 
@@ -173,9 +179,26 @@ def _cite(source: str, clause: str, sure: str) -> str:
     return f"{tables.source(source).name}{', ' + clause if clause else ''}{'' if sure == 'quoted' else f' [{sure}]'}"
 
 
+def _best(answer: KeepAnswer) -> None:
+    """Quality, told apart from what can harm."""
+    q, said = answer.best, keeping.quality_only()
+    assert q is not None
+    when = f"{answer.best_date:%a %d %b %Y}" if answer.best_date is not None else f"{units.show_hours(q.hours)} from its start"
+    put(f"{'Past its best since' if answer.past_best else 'Best before'} {when}: {q.why}.")
+    put(_cite(q.source, q.clause, q.sure), 2, 2)
+    put(f"These are {QUALITY_WORDS}. {said['clause'][0].upper()}{said['clause'][1:]}.", 2, 2)
+    put(_cite(said["source"], "", said["sure"]), 2, 2)
+    if answer.ends is None:
+        put("No line of harm is reached while it stays frozen; the fridge's clock goes on where it stopped when it thaws.", 2, 2)
+
+
 def _last(answer: KeepAnswer, colour: bool) -> None:
     if answer.stop is not None:
         put(click.style("STOP", fg="red") + f"  {answer.stop.act}" if colour else f"STOP  {answer.stop.act}")
+        return
+    if answer.best is not None:
+        _best(answer)
+    if answer.ends is None and answer.best is not None:
         return
     if answer.ends is None:
         put("No use-by can be told: nobody published days for it, and no line is reached.")

@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.asked import asked
+from ingle.faces.asked import asked
 from ingle.ground import tables, units
 from ingle.ground.things import Forecast
 from ingle.safety.verdict import Verdict

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from ingle.faces.cli.chill_cmd import facts_of
 from ingle.faces.cli.lines import EXIT, coloured, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
+from ingle.faces.heat_given import facts_of, kelvins, named
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.memory import keep_freed
@@ -148,14 +148,10 @@ def _moment(written: str | None) -> datetime | None:
 
 
 def _countries(given: dict[str, Any]) -> tuple[str, ...]:
-    from ingle.faces.cli.heat_options import named
-
     return named(given["rules"])[0] + named(given["rules"])[1]
 
 
 def _kelvins(written: str | None) -> float:
-    from ingle.faces.cli.heat_options import kelvins
-
     return abs(kelvins(written, "probe-error"))
 
 

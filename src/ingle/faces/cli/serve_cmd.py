@@ -34,6 +34,7 @@ def command(**given: Any) -> int:
     try:
         import uvicorn
 
+        from ingle.faces.cli.offered import OFFERED
         from ingle.faces.web.app import create_app
     except ModuleNotFoundError as why:
         raise Refused(
@@ -41,7 +42,7 @@ def command(**given: Any) -> int:
         ) from None
     host = "0.0.0.0" if given["phone"] and given["host"] == "127.0.0.1" else given["host"]
     config = configured(given["book"], host, given["port"], given["secure"], new_phrase=given["pass_phrase"], phone=given["phone"])
-    app = create_app(config)
+    app = create_app(config, OFFERED)
     click.echo(f"notebook: {config.notebook}", err=True)
     if given["phone"]:
         phone_code(app, config)

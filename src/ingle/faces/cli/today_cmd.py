@@ -10,8 +10,9 @@ import click
 from ingle.faces.cli.book import kitchen_option, meant, notebook_option, place, plain, time_of
 from ingle.faces.cli.lines import coloured, put, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
+from ingle.faces.today_dict import today_dict
 from ingle.ground.errors import BadBrief
-from ingle.jobs.today import Task, Today
+from ingle.jobs.today import Today
 from ingle.jobs.today import today as look
 from ingle.notebook.store import open_notebook
 from ingle.notebook.trouble import NotFound
@@ -40,7 +41,7 @@ def command(**given: Any) -> int:
     plans = list(given["plans"]) or sorted(Path().glob("*.plan"))
     told = _look(given, plans)
     if given["as_json"]:
-        put_json(as_dict(told))
+        put_json(today_dict(told))
     elif given["plain"]:
         _plain(told)
     else:
@@ -68,36 +69,6 @@ def _look(given: dict[str, Any], plans: list[Path]) -> Today:
 
     zone = planfile.read(plans[0]).zone
     return look(None, plans, now=None if given["now"] is None else time_of(given["now"], zone, "now"))
-
-
-def as_dict(told: Today) -> dict[str, Any]:
-    """Keys and values for ``--json``."""
-    return {
-        "now": told.now.isoformat(), "kitchen": told.kitchen, "zone": told.zone, "notebook": told.notebook,
-        "next": None if told.next is None else _task(told.next),
-        "tasks": [_task(t) for t in told.tasks],
-        "waiting": [
-            {
-                "name": w.name, "step": w.key, "step_id": w.step_id, "part": w.part, "batch": w.batch, "since": w.since.isoformat(),
-                "until": w.until.isoformat(), "ready": [t.isoformat() for t in w.ready],
-            }
-            for w in told.waiting
-        ],
-        "needs": [
-            {"level": n.level, "what": n.what, "act": n.act, "by": n.by.isoformat() if n.by else None, "kind": n.kind, "ref": n.ref}
-            for n in told.needs
-        ],
-        "going": [{"code": c, "name": n} for c, n in told.going],
-        "plans_not_in_notebook": list(told.plans),
-    }  # fmt: skip
-
-
-def _task(t: Task) -> dict[str, Any]:
-    return {
-        "at": t.at.isoformat(), "until": t.until.isoformat(), "cook": t.cook, "verb": t.verb, "step": t.key, "step_id": t.step_id, "part": t.part,
-        "plan": t.plan, "batch": t.batch, "state": t.state, "amounts": list(t.amounts), "say": list(t.say), "look_for": t.look_for,
-        "caution": list(t.caution),
-    }  # fmt: skip
 
 
 def _plain(told: Today) -> None:

@@ -13,9 +13,9 @@ from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.staticfiles import StaticFiles
 
+from ingle.faces.asked import Offered
 from ingle.faces.tokens import FONT_DIR
-from ingle.faces.web import ink
-from ingle.faces.web.api import router as api
+from ingle.faces.web import api, ink
 from ingle.faces.web.config import Config
 from ingle.faces.web.forms import NotOurs
 from ingle.faces.web.gate import Gate
@@ -30,8 +30,8 @@ from ingle.ground.errors import IngleError, NotebookError, Refused
 from ingle.notebook.trouble import AlreadyThere, NotFound
 
 
-def create_app(config: Config) -> FastAPI:
-    """The page of one notebook."""
+def create_app(config: Config, offered: Offered) -> FastAPI:
+    """The page of one notebook, and under ``/api`` the commands that are offered."""
 
     @asynccontextmanager
     async def life(app: FastAPI) -> AsyncIterator[None]:
@@ -48,7 +48,7 @@ def create_app(config: Config) -> FastAPI:
     for router in ROUTERS:
         app.include_router(router)
     app.include_router(more)
-    app.include_router(api)
+    app.include_router(api.router_of(offered))
     app.add_api_route("/static/tokens.css", _tokens, include_in_schema=False)
     app.mount("/static/fonts", StaticFiles(directory=FONT_DIR))
     app.mount("/static", StaticFiles(directory=STATIC))

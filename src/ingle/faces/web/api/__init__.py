@@ -8,9 +8,14 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
+from ingle.faces.asked import Offered
 from ingle.faces.web.api import book, calculate, logs, work
 from ingle.faces.web.api.answers import ERRORS
 
-router = APIRouter(prefix="/api", responses=ERRORS)
-for part in (calculate.router, book.router, logs.router, work.router):
-    router.include_router(part)
+
+def router_of(offered: Offered) -> APIRouter:
+    """The interface to what is offered; logs and plans have routes of their own."""
+    router = APIRouter(prefix="/api", responses=ERRORS)
+    for part in (calculate.router_of(offered.reckon), book.router_of(offered.record, offered.trace), logs.router, work.router):
+        router.include_router(part)
+    return router

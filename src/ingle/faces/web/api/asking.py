@@ -18,7 +18,7 @@ from typing import Annotated, Any, Literal
 import click
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
-from ingle.faces.cli.asked import asking
+from ingle.faces.asked import asking
 from ingle.ground import tables
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.notebook.store import Notebook

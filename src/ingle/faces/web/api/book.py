@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Annotated, Any
 
@@ -10,7 +10,7 @@ import click
 from fastapi import APIRouter, Header, Path, Query, Request
 from starlette.responses import JSONResponse
 
-from ingle.faces.cli import record_again, record_control, record_in, record_out, record_seen, today_cmd, trace_cmd
+from ingle.faces.today_dict import today_dict
 from ingle.faces.web.api.answers import answered
 from ingle.faces.web.api.asking import ask, asks
 from ingle.faces.web.page import clock_of, state
@@ -18,15 +18,17 @@ from ingle.ground.errors import BadBrief
 from ingle.jobs.today import today
 from ingle.notebook.trouble import AlreadyThere
 
-router = APIRouter(tags=["the book"])
-
-COMMANDS: dict[str, click.Command] = {
-    "kitchen": record_in.kitchen, "lot": record_in.lot, "piece": record_in.piece, "batch": record_in.batch, "into": record_in.into,
-    "dose": record_seen.dose, "step": record_seen.step, "reading": record_seen.reading, "correct": record_seen.correct,
-    "deviation": record_control.deviation, "act": record_control.act, "instrument": record_control.instrument, "check": record_control.check,
-    "pack": record_out.pack, "hand": record_out.hand, "end": record_out.end, "again": record_again.again, "compare": record_again.compare,
-}  # fmt: skip
 Key = Annotated[str | None, Header(max_length=100, description="UUID of this entry, where the body has no uid: sent again it adds nothing.")]
+
+
+def router_of(commands: Mapping[str, click.Command], trace: click.Command) -> APIRouter:
+    """``/today``, ``/trace/CODE``, and one route a command under ``/record``."""
+    router = APIRouter(tags=["the book"])
+    for name, command in commands.items():
+        router.add_api_route(f"/record/{name}", _route(name, command), methods=["POST"], responses=answered("record"), operation_id=f"record_{name}")
+    router.add_api_route("/today", get_today, responses=answered("today"), operation_id="today")
+    router.add_api_route("/trace/{code}", _trace(trace), responses=answered("trace"), operation_id="trace")
+    return router
 
 
 def _route(name: str, command: click.Command) -> Callable[..., Any]:
@@ -48,15 +50,10 @@ def _route(name: str, command: click.Command) -> Callable[..., Any]:
     return route
 
 
-for _name, _command in COMMANDS.items():
-    router.add_api_route(f"/record/{_name}", _route(_name, _command), methods=["POST"], responses=answered("record"), operation_id=f"record_{_name}")
-
-
-@router.get("/today", responses=answered("today"), operation_id="today")
 def get_today(request: Request, now: Annotated[str | None, Query(max_length=40, description="As if it were then: ISO 8601 with offset.")] = None) -> JSONResponse:
     """What to do now: what needs attention, what is waiting, the next step."""
     _, shelf, session = state(request)
-    return JSONResponse(today_cmd.as_dict(today(shelf.book(session), now=_now(request, now))))
+    return JSONResponse(today_dict(today(shelf.book(session), now=_now(request, now))))
 
 
 def _now(request: Request, written: str | None) -> datetime:
@@ -74,11 +71,12 @@ def _now(request: Request, written: str | None) -> datetime:
     return told
 
 
-_TRACE = asks("trace", trace_cmd.command)
+def _trace(command: click.Command) -> Callable[..., Any]:
+    asked = asks("trace", command)
 
+    def get_trace(request: Request, code: Annotated[str, Path(max_length=80)]) -> JSONResponse:
+        """Where a lot, piece, batch or pack came from, what came of it, who got it."""
+        _, shelf, session = state(request)
+        return JSONResponse(ask(asked, asked.model(code=code), book=shelf.book(session)))  # type: ignore[call-arg]
 
-@router.get("/trace/{code}", responses=answered("trace"), operation_id="trace")
-def get_trace(request: Request, code: Annotated[str, Path(max_length=80)]) -> JSONResponse:
-    """Where a lot, piece, batch or pack came from, what came of it, who got it."""
-    _, shelf, session = state(request)
-    return JSONResponse(ask(_TRACE, _TRACE.model(code=code), book=shelf.book(session)))  # type: ignore[call-arg]
+    return get_trace

@@ -11,9 +11,8 @@ from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
 from ingle.crafts.heat import laws
-from ingle.faces.cli import chill_cmd, cook_cmd
-from ingle.faces.cli.heat_options import joint_of, kelvins
 from ingle.faces.heat_chart import heat_svg
+from ingle.faces.heat_given import cold_stages, facts_of, heat_stages, joint_of, kelvins, piece_or_pot, start_of
 from ingle.faces.web.forms import Typed, wrong_of
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import Wrong, show, state
@@ -128,7 +127,7 @@ def _given(way: str, asked: Mapping[str, str]) -> dict[str, Any]:
 
 def _cook(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat:
     answer = cook(
-        joint_of(given), cook_cmd.stages_of(given), start_c=units.temperature_c(asked["start"], "start") if asked.get("start") else None,
+        joint_of(given), heat_stages(given), start_c=units.temperature_c(asked["start"], "start") if asked.get("start") else None,
         countries=house.rules, cured=asked.get("cured") == "yes", probe_error_c=abs(kelvins(asked.get("probe_error") or None, "probe_error")),
     )  # fmt: skip
     told = []
@@ -151,8 +150,8 @@ def _cook(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat
 
 
 def _cool(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat:
-    joint, liquid = chill_cmd.piece_of(given)
-    answer = chill(joint, chill_cmd.stages_of(given, liquid), start_c=chill_cmd.start_of(given), facts=chill_cmd.facts_of(given), countries=house.rules, liquid=liquid)
+    joint, liquid = piece_or_pot(given)
+    answer = chill(joint, cold_stages(given, liquid), start_c=start_of(given), facts=facts_of(given), countries=house.rules, liquid=liquid)
     told = []
     for limit in (60.0, 21.0, 5.0):
         seconds = answer.as_dict()["to_5c_s"] if limit == 5.0 else _reached(answer, limit)
