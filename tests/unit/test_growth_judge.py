@@ -224,8 +224,32 @@ def test_time_to_the_line():
     assert again.log10 == pytest.approx(1.0, abs=1e-3)
 
 
-def test_chosen_line():
-    assert one("listeria", [0, 5 * DAY], [5, 5], aw=0.98, ph=5.8, lines={"listeria": 4.0}).level == "within"
+WEEK = {"aw": 0.995, "ph": 6.0}  # a raw core: about 2 log of Listeria in five days at 5 C
+
+
+def test_a_callers_line_may_be_stricter():
+    found = one("listeria", [0, DAY], [5, 5], **WEEK, lines={"listeria": 0.1}, why="asked by the cook")
+    assert one("listeria", [0, DAY], [5, 5], **WEEK).level != "over"
+    assert found.level == "over" and found.line == 0.1 and "asked by the cook" in found.line_clause and found.notes == ()
+
+
+@pytest.mark.parametrize(("germ", "cooked", "most"), [("listeria", False, 1.0), ("listeria", True, 3.0), ("staphylococcus", False, 2.0), ("staphylococcus", True, 2.0)])
+def test_a_callers_line_is_never_laxer_than_the_one_in_force(germ, cooked, most):
+    """The display lines, and where a cook comes before the table 3 log; never for a germ whose poison outlasts the cook."""
+    found = one(germ, [0, 8 * DAY], [12, 12], **WEEK, cooked=cooked, lines={germ: 9.0}, why="a wish")
+    assert (found.line, found.level) == (most, "over")
+    assert any("9 log was asked" in note for note in found.notes) and "wish" not in found.line_clause + found.text
+
+
+@pytest.mark.parametrize("cooked", [False, True])
+def test_a_cook_to_come_moves_no_line_by_itself(cooked):
+    assert one("listeria", [0, DAY], [5, 5], **WEEK, cooked=cooked).line == 1.0
+
+
+@pytest.mark.parametrize("lines", [{"listeria": 0.0}, {"listeria": float("nan")}, {"yeast": 1.0}, {"botulinum-2": 1.0}])
+def test_a_line_that_is_none_is_refused(lines):
+    with pytest.raises(BadBrief if set(lines) - {"listeria"} else OutOfRange):
+        one("listeria", [0, DAY], [5, 5], **WEEK, lines=lines)
 
 
 @pytest.mark.parametrize("kw", [{"organisms": ["yeast"]}, {"packed": "jar"}, {"meat": "dodo"}, {"places": ["a", "b"], "aw": [0.9, 0.9, 0.9]}])

@@ -134,10 +134,10 @@ def _grown(food: Food, record: GrowthRecord, c: Conditions, error: float, lines:
     """Growth of every germ at the places where it can have come."""
     asked = _germs(food)
     if not food.whole or food.cools:
-        return growth.judge_record(record, c, asked, packed=food.packed, lines=lines, error=error)
+        return growth.judge_record(record, c, asked, packed=food.packed, cooked=lines is not None, lines=lines, error=error)
     inside, outside = (tuple(g for g in asked if (g in _INSIDE) == within) for within in (True, False))
-    face = growth.judge_record(*_face(food, record, c), outside, packed=food.packed, lines=lines, error=error)
-    return (*face, *growth.judge_record(record, c, inside, packed=food.packed, lines=lines, error=error))
+    face = growth.judge_record(*_face(food, record, c), outside, packed=food.packed, cooked=lines is not None, lines=lines, error=error)
+    return (*face, *growth.judge_record(record, c, inside, packed=food.packed, cooked=lines is not None, lines=lines, error=error))
 
 
 def _face(food: Food, record: GrowthRecord, c: Conditions) -> tuple[GrowthRecord, Conditions]:

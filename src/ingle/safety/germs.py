@@ -79,6 +79,12 @@ def throw_away() -> float:
     return float(toml_table("limits", "growth.toml")["throw-away"]["limit"]["max"])
 
 
+def line_in_force(germ: str, cooked: bool) -> float:
+    """Most growth that any caller's line may allow: the display line, or what a cook undoes where one comes before the table. [log10]"""
+    usual = float(line(germ)["limit"]["max"])
+    return max(usual, throw_away()) if cooked and germ not in TOXIN_FORMERS else usual
+
+
 @cache
 def ceiling(germ: str) -> float:
     """Highest population. [log10 per gram]"""

@@ -47,7 +47,7 @@ def judge(
     seconds: ArrayLike, celsius: ArrayLike, *, aw: ArrayLike | None = None, ph: ArrayLike | None = None,
     nitrite: ArrayLike | None = None, wps: ArrayLike | None = None, lactate: ArrayLike | None = None,
     phenol: ArrayLike | None = None, places: Iterable[str] = (), organisms: Iterable[str] = USUAL, packed: str = "air",
-    meat: str = "pork", dark: bool = False, acid: bool = False, heated: bool = False, lines: Mapping[str, float] | None = None,
+    meat: str = "pork", dark: bool = False, acid: bool = False, heated: bool = False, cooked: bool = False, lines: Mapping[str, float] | None = None,
     probe_error_c: float | None = None, aw_error: float | None = None, ph_error: float | None = None, room_c: float | None = None,
     gap_s: float | None = None, expect: str = "any", start_log10: float = START_LOG10, why: str = "",
 ) -> tuple[Growth, ...]:  # fmt: skip
@@ -69,8 +69,12 @@ def judge(
         Dark, firm, sticky meat; a food called acid. Both matter only where the pH was not measured.
     heated : bool
         The food had 90 C for 10 minutes in its slowest place after packing.
+    cooked : bool
+        It is heated through before it is eaten.
     lines : mapping, optional
-        Display lines by germ [log10] in place of the usual ones; ``why`` tells where they come from.
+        Lines by germ [log10] in place of the display lines; ``why`` tells where they come from. A line may be stricter than the one
+        in force (`germs.line_in_force`: the display line, or with ``cooked`` the growth from which food is thrown away), never
+        laxer: a laxer one is cut to it, and ``notes`` say so.
     probe_error_c, aw_error, ph_error : float, optional
         Half widths, 5 to 95 %. [K], [1], [1]
     room_c, gap_s, expect
@@ -113,14 +117,16 @@ def judge(
     if record.celsius.ndim == 2 and len(record.celsius) != len(c.places):
         raise BadBrief(f"celsius tells of {len(record.celsius)} places and the conditions of {len(c.places)}.", field="celsius",
                        value=record.celsius.shape, limit=len(c.places), remedy="Give a row for each place.")  # fmt: skip
-    return judge_record(record, c, asked, packed=packed, meat=meat, heated=heated, lines=lines, error=error, start_log10=start_log10, why=why)
+    return judge_record(record, c, asked, packed=packed, meat=meat, heated=heated, cooked=cooked, lines=lines, error=error, start_log10=start_log10, why=why)
 
 
 def judge_record(
     record: GrowthRecord, c: Conditions, organisms: Iterable[str] = USUAL, *, packed: str = "air", meat: str = "pork",
-    heated: bool = False, lines: Mapping[str, float] | None = None, error: float = 0.0, start_log10: float = START_LOG10, why: str = "",
+    heated: bool = False, cooked: bool = False, lines: Mapping[str, float] | None = None, error: float = 0.0,
+    start_log10: float = START_LOG10, why: str = "",
 ) -> tuple[Growth, ...]:  # fmt: skip
     """The same for a record and conditions that stand in order. ``why`` tells where ``lines`` come from."""
+    asked_lines = _lines(lines, cooked)
     counted = None if c.moves else growth_forecast.dwells(record)
     out: list[Growth] = []
     for germ in organisms:
@@ -130,15 +136,33 @@ def judge_record(
             if packed != "air":
                 out.append(botulism.non_proteolytic(record, c, error, heated))
         elif germ in germs.FORECAST:
-            line = float((lines or {}).get(germ, germs.line(germ)["limit"]["max"]))
+            line, cut = asked_lines.get(germ, (float(germs.line(germ)["limit"]["max"]), ""))
 
             def found(moved: Conditions, germ: str = germ) -> Work:
                 return growth_forecast.work(germ, record, moved, meat=meat, probe_error=error, counted=counted)
 
-            out.append(_forecast(germ, record, c, found(c), screen(germ, record, c, error), line, meat, start_log10, found, why if germ in (lines or {}) else ""))
+            said = why if germ in asked_lines and not cut else ""
+            told = _forecast(germ, record, c, found(c), screen(germ, record, c, error), line, meat, start_log10, found, said)
+            out.append(replace(told, notes=(*told.notes, cut)) if cut else told)
         else:
             out.append(_no_model(germ, record, c, screen(germ, record, c, error)))
     return tuple(out)
+
+
+def _lines(lines: Mapping[str, float] | None, cooked: bool) -> dict[str, tuple[float, str]]:
+    """Lines a caller gave, none above the one in force, and what is said of one that was cut. [log10]"""
+    found: dict[str, tuple[float, str]] = {}
+    for germ, given in (lines or {}).items():
+        germs.require(germ)
+        if germ not in germs.FORECAST:
+            raise BadBrief(f"{germs.NAMES[germ]} is compared with no line of growth.", field="lines", value=germ, limit=", ".join(germs.FORECAST),
+                           remedy="Leave it out: it goes by published hours.")  # fmt: skip
+        if not given > 0:
+            raise OutOfRange(f"line of {germ} is {given:g} log.", field="lines", value=given, limit="above 0", remedy="Give growth in log10, like 0.5.")
+        most = germs.line_in_force(germ, cooked)
+        cut = f"a line of {given:g} log was asked; the one in force is {most:g} log, and no line may be laxer" if given > most * (1 + 1e-9) else ""
+        found[germ] = (min(float(given), most), cut)
+    return found
 
 
 def judge_band(hours: float, lowest_c: float, highest_c: float, **more: object) -> tuple[Growth, ...]:
