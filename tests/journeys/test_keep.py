@@ -100,8 +100,36 @@ def test_past_its_day(capsys):
 
 def test_freezer(capsys):
     code, found = told(capsys, "--part", "raw-pork", "--frozen", "--since", "2026-12-12")
-    assert code == 0 and found["where"] == "frozen" and found["use_by"]["date"] == "2027-04-11"
+    assert code == 0 and found["where"] == "frozen" and found["use_by"] is None and found["best_by"]["date"] == "2027-04-11"
     assert all(g["answer"] == "outside_range" for g in found["growth"])
+
+
+@pytest.mark.parametrize("part", ["raw-pork", "bacon", "ham-dry", "loaf"])
+def test_past_its_days_of_quality_is_not_past_a_line_of_harm(capsys, part):
+    """The published days of a freezer are for quality only (cold storage chart): words, level and exit say so."""
+    words = ("--part", part, "--frozen", "--since", "2025-01-01", "--on", "2026-12-12")
+    code, found = told(capsys, *words)
+    assert (code, found["level"], found["use_by"], found["best_by"]["past"]) == (0, "within", None, True)
+    assert {line["kind"] for line in found["lines"]} == {"quality"}
+    code, out, _ = run(capsys, *words)
+    assert code == 0 and "Past its best since" in out and "not of harm" in out and "use-by" not in out.split("Past its best")[1]
+    code, out, _ = run(capsys, *words, "--plain")
+    assert code == 0 and "best_by\t" in out and "use_by" not in out
+
+
+def test_a_freezer_warmer_than_the_published_days_says_so(capsys):
+    code, found = told(capsys, "--part", "raw-pork", "--frozen", "--fridge=-12C", "--since", "2026-12-12")
+    assert code == 0 and any("quality ends sooner" in n for n in found["notes"])
+    assert not any("quality ends sooner" in n for n in told(capsys, "--part", "raw-pork", "--frozen", "--since", "2026-12-12")[1]["notes"])
+
+
+def test_a_freezer_that_came_warm_is_a_matter_of_harm_again(capsys, tmp_path):
+    """A week at -20 C with two days at 12 C in it."""
+    rows = [(h, 12.0 if 60 <= h < 108 else -20.0) for h in range(0, 168)]
+    log = tmp_path / "freezer.csv"
+    log.write_text("time,temperature_c\n" + "".join(f"{h * 3600},{c}\n" for h, c in rows))
+    code, found = told(capsys, "--part", "raw-pork", "--frozen", "--record", str(log))
+    assert code == 3 and found["level"] == "over"
 
 
 def test_what_changes_it_is_reckoned_again(capsys):

@@ -200,6 +200,8 @@ def test_papers_for_an_inspector_are_two_taps_away(visitor):
 def test_how_long_it_keeps_and_what_now_give_one_act_first(visitor):
     kept = text(visitor.get("/keeping", part="bacon", since=datetime.now(UTC).date().isoformat(), low="3C", high="5C", packed="air").text)
     assert "Use by" in kept
+    frozen = text(visitor.get("/keeping", part="bacon", since="2025-01-01", frozen="yes", packed="air").text)
+    assert "Past its best since" in frozen and "not of harm" in frozen and "use-by" not in frozen.split("Ask again")[0]
     late = text(visitor.get("/keeping", part="bacon", since="2025-01-01", low="3C", high="5C", packed="air").text)
     assert "Past its use-by" in late
     gone = text(visitor.get("/amiss", went="left-out", hours="9h", room="24C", weight="1.3kg", thickness="50", eaten="uncooked", packed="air").text)

@@ -23,6 +23,7 @@ from ingle.safety.verdict import Verdict
 
 ORDER = {"within": 0, "near": 1, "cannot_say": 2, "over": 3}  # what cannot be said is a hold
 SALTED_PCT = 3.0  # salt in the water of a usual cure; an example to reckon with
+QUALITY_WORDS = "days of quality, not of harm: past them it is poorer, rancid or dry"
 CAUTIONS = (
     "For anyone pregnant, old, very young or ill: eat cold-smoked or uncooked cured food only after heating it through.",
     "Look, smell and taste do not show botulism or Listeria.",
@@ -52,7 +53,7 @@ class KeepAnswer:
     growth: tuple[Growth, ...]
     verdicts: tuple[Verdict, ...]
     lines: tuple[Ends, ...]
-    ends: Ends | None
+    ends: Ends | None  # the use-by; None where no line ends the keeping
     latest_h: float | None  # at the cold end of a band
     freezer: Days | None
     changes: tuple[Change, ...]
@@ -72,9 +73,24 @@ class KeepAnswer:
         return self.ends is not None and self.now_h > self.ends.hours * (1 + 1e-6)
 
     @property
+    def best(self) -> Ends | None:
+        """Where quality ends; no line of harm, and never part of the level."""
+        return keeping.first(line for line in self.lines if line.kind == "quality")
+
+    @property
+    def past_best(self) -> bool:
+        """Its days of quality lie behind."""
+        return self.best is not None and self.now_h > self.best.hours * (1 + 1e-6)
+
+    @property
+    def best_date(self) -> datetime | None:
+        """Last day of quality, where the start is known."""
+        return None if self.since is None or self.best is None else self.since + timedelta(hours=self.best.hours)
+
+    @property
     def level(self) -> str:
-        """The gravest level."""
-        own = "over" if self.past else "cannot_say" if self.ends is None and self.stop is None else "within"
+        """The gravest level. Quality is not harm: days of a freezer that ran out move nothing."""
+        own = "over" if self.past else "cannot_say" if self.ends is None and self.best is None and self.stop is None else "within"
         levels = [own, *(g.level for g in self.growth), *(v.level for v in self.verdicts if v.kind != "advice")]
         return max(levels, key=ORDER.__getitem__)
 
@@ -96,10 +112,17 @@ class KeepAnswer:
                 "since": None if self.since is None else self.since.isoformat(), "kind": found.kind, "because": found.why,
                 "source": source(found.source).name, "clause": found.clause, "sure": found.sure, "past": self.past,
             }  # fmt: skip
+        best: dict[str, Any] | None = None
+        if self.best is not None and self.stop is None:
+            q = self.best
+            best = {
+                "date": None if self.best_date is None else self.best_date.date().isoformat(), "days": q.hours / DAY_H, "because": q.why,
+                "source": source(q.source).name, "clause": q.clause, "sure": q.sure, "past": self.past_best, "means": QUALITY_WORDS,
+            }  # fmt: skip
         return {
             "food": self.food.key, "name": self.food.name, "part": self.part, "where": self.where, "packed": self.packed,
             "eaten": "cooked" if self.food.cooked else "uncooked", "kept_h": self.now_h, "level": self.level,
-            "hard_stop": None if self.stop is None else self.stop.act, "use_by": by,
+            "hard_stop": None if self.stop is None else self.stop.act, "use_by": by, "best_by": best,
             "growth": [g.as_dict() for g in self.growth], "verdicts": [v.as_dict() for v in self.verdicts],
             "lines": [{"kind": e.kind, "why": e.why, "days": e.hours / DAY_H if np.isfinite(e.hours) else None,
                        "source": source(e.source).name, "clause": e.clause, "sure": e.sure} for e in self.lines],
@@ -133,19 +156,27 @@ def keep(kept: Kept) -> KeepAnswer:
         return _lines(kept, of, part, where, record, place, pack)
 
     lines = lines_of(high)
-    ends = keeping.first(lines)
-    latest = keeping.first(lines_of(low)) if low is not high else None
-    now_h = _now(kept, start, high, ends, banded=kept.log is None)
+    ends = keeping.first(keeping.harms(lines))
+    latest = keeping.first(keeping.harms(lines_of(low))) if low is not high else None
+    now_h = _now(kept, start, high, keeping.first(lines), banded=kept.log is None)
     found = _judged(kept, of, c, packed, low, high, now_h, keeping.days(of, where))
     error = kept.probe_error_c if kept.probe_error_c is not None else 0.0
     verdicts = exposure.judge(high, c, of.germs, probe_error=error, cooked=of.cooked) if of.hours and kept.log is not None else ()
     return KeepAnswer(
         food=of, part=kept.part, where=where, packed=packed, since=start, now_h=now_h, growth=found, verdicts=verdicts, lines=lines,
         ends=ends, latest_h=None if latest is None else latest.hours, freezer=keeping.days(of, "frozen"),
-        changes=() if any(g.hard_stop for g in found) else _changes(kept, of, high, c, packed, ends, lines_of),
-        assumed=assumed if of.germs else (), notes=notes,
+        changes=() if any(g.hard_stop for g in found) else _changes(kept, of, high, c, packed, keeping.first(lines), lines_of),
+        assumed=assumed if of.germs else (), notes=(*notes, *_freezer(where, high)),
         not_checked=(*NOT_CHECKED, *((of.unmodelled,) if of.unmodelled else ())),
     )  # fmt: skip
+
+
+def _freezer(where: str, record: GrowthRecord) -> tuple[str, ...]:
+    """What is said of a freezer that is not as cold as the one the published days were given for."""
+    warmest, line = float(record.celsius.max()), float(keeping.quality_only()["limit"]["max"])
+    if where != "frozen" or warmest <= line + 0.05:
+        return ()
+    return (f"the published days are for {line:g} C; this freezer came to {warmest:.1f} C: quality ends sooner, by how much is not published",)
 
 
 def _now(kept: Kept, start: datetime | None, record: GrowthRecord, ends: Ends | None, *, banded: bool) -> float:
@@ -174,9 +205,9 @@ def _judged(
     why = keeping.why_larger(published) if published is not None and lines else ""
     if kept.log is not None:
         usual = float(toml_table("laws", "growth.toml")["inputs"]["temperature_k"]) if error is None else error
-        return growth.judge_record(high, c, asked, packed=packed, heated=kept.heated, error=usual, lines=lines, why=why)
+        return growth.judge_record(high, c, asked, packed=packed, heated=kept.heated, cooked=of.cooked, error=usual, lines=lines, why=why)
     more: dict[str, Any] = {"aw": kept.aw, "ph": kept.ph, "nitrite": kept.nitrite, "dark": kept.dark, "acid": of.acid, "ph_error": c.ph_error, "places": c.places, "packed": packed,
-                            "organisms": asked, "heated": kept.heated, "lines": lines, "why": why, "wps": None if np.isnan(c.wps).all() else c.wps}  # fmt: skip
+                            "organisms": asked, "heated": kept.heated, "cooked": of.cooked, "lines": lines, "why": why, "wps": None if np.isnan(c.wps).all() else c.wps}  # fmt: skip
     return growth.judge_band(max(min(now_h, 400 * DAY_H), 1.0), float(low.celsius.min()), float(high.celsius.max()), **more)
 
 
@@ -186,7 +217,7 @@ def _lines(kept: Kept, of: Food, part: Part | None, where: str, record: GrowthRe
         own = main_give(part).keeps
         minutes = own.frozen_min if where == "frozen" else own.fridge_min
         if minutes is not None:
-            out.append(Ends("guidance", f"the part's own file: {show_hours(minutes / 60)}", minutes / 60.0, "trade-practice", f"{part.file}, keeps", main_give(part).sure))
+            out.append(Ends(keeping.kind_of(where), f"the part's own file: {show_hours(minutes / 60)}", minutes / 60.0, "trade-practice", f"{part.file}, keeps", main_give(part).sure))
     if where == "frozen" and float(record.celsius.max()) <= keeping.FROZEN_C:
         return tuple(out)  # a freezer's log that came warmer is judged like any other
     if of.germs and not (of.acid and kept.ph is None):  # nobody knows how acid: the answer is to measure, see the growth rows

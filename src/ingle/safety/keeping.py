@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -52,7 +53,7 @@ class Days:
 class Ends:
     """One line that ends the keeping, in hours from its start; infinite where it never comes."""
 
-    kind: str  # guidance | growth | pack
+    kind: str  # guidance | quality | growth | pack; quality: the food is poorer past it, by these days not harmful
     why: str
     hours: float
     source: str
@@ -193,12 +194,27 @@ def _last_day(record: GrowthRecord) -> GrowthRecord:
 
 
 def by_guidance(of: Food, where: str) -> tuple[Ends, ...]:
-    """The published days as a line."""
+    """The published days as a line; those of a freezer tell of quality."""
     found = days(of, where)
     if found is None:
         return ()
     span = f"{found.low:g} d" if found.low == found.high else f"{found.low:g} to {found.high:g} d, planned by the short end"
-    return (Ends("guidance", f"published guidance for {of.name}: {span}", found.low * DAY_H, found.source, found.clause, found.sure),)
+    return (Ends(kind_of(where), f"published guidance for {of.name}: {span}", found.low * DAY_H, found.source, found.clause, found.sure),)
+
+
+def quality_only() -> dict[str, Any]:
+    """Who says that days in a freezer are days of quality, and up to which temperature: ``limit.max`` [C], source, clause."""
+    return dict(toml_table("limits", "keeping.toml")["frozen-quality"])
+
+
+def kind_of(where: str) -> str:
+    """What sort of line days in a place are: the published days of a freezer are days of quality."""
+    return "quality" if where == "frozen" else "guidance"
+
+
+def harms(lines: Iterable[Ends]) -> tuple[Ends, ...]:
+    """Lines past which a food is not eaten: all but those of quality."""
+    return tuple(line for line in lines if line.kind != "quality")
 
 
 def first(lines: Iterable[Ends]) -> Ends | None:

@@ -18,7 +18,7 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.things import Piece
 from ingle.jobs.house import METRIC
-from ingle.jobs.keep import KeepAnswer, keep
+from ingle.jobs.keep import QUALITY_WORDS, KeepAnswer, keep
 from ingle.jobs.keep_given import Kept
 from ingle.jobs.mishap import Accident, Food, MishapAnswer, mishap
 from ingle.jobs.mishap_lines import Line
@@ -42,6 +42,7 @@ class Keeping:
     answer: KeepAnswer | None
     foods: tuple[tuple[str, str], ...]
     packed: tuple[tuple[str, str], ...] = PACKED
+    quality_words: str = QUALITY_WORDS
 
     @property
     def title(self) -> str:
