@@ -81,8 +81,7 @@ def _line(key: str, before: Found | None, cold: Found | None, warm: Found | None
     least, _ = _added(key, before, cold, gains[0], gains[1])
     more, most = _added(key, before, warm, gains[0], gains[2])
     levels = _level(before, cold, least, least), _level(before, warm, more, most)
-    strict = key.startswith("growth.") or bool(warm and warm.toxin)
-    level = together(*levels, strict=strict)
+    level = together(*levels)
     return Line(key, level, before, cold, warm, more, settle=level == "cannot_say" and "over" in levels)
 
 
@@ -114,13 +113,16 @@ def _limit(key: str) -> float:
     return float(toml_table("limits", "mishap.toml")[key]["limit"]["max"])
 
 
-def together(cold: str, warm: str, *, strict: bool) -> str:
-    """One level of two ends: where they disagree about a line that can harm, that is said, never guessed."""
-    if cold == warm:
+def together(cold: str, warm: str) -> str:
+    """One level of the two ends of what may have been.
+
+    Both agree: that. One end over the line and the other not: which side it was is not known, so cannot_say, and one reading would
+    settle it; whatever the line is about. No end over, one near: the spread touches the line, near. The colder end over: over, since
+    all that may have been is warmer still. An end that cannot be told leaves the whole untold.
+    """
+    if cold == warm or cold == "over":
         return cold
-    if "over" in (cold, warm):
-        return "over" if cold == "over" else "cannot_say" if strict else "near"
-    return "cannot_say" if "cannot_say" in (cold, warm) else "near"
+    return "cannot_say" if {cold, warm} & {"over", "cannot_say"} else "near"
 
 
 def worst(lines: tuple[Line, ...]) -> str:
