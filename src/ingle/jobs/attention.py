@@ -23,7 +23,7 @@ from ingle.notebook.models import (
     Reading,
     Traced,
 )
-from ingle.notebook.rows import stands
+from ingle.notebook.rows import some, stands
 
 SOON = timedelta(days=3)
 LONG_AGO = timedelta(days=31)  # a lot past its day for longer is taken as thrown away
@@ -92,16 +92,10 @@ def _lots(session: Session, home: Kitchen, day: date) -> list[Need]:
 def _packs(session: Session, home: Kitchen, day: date) -> list[Need]:
     pack, named = Pack.__table__.c, Traced.__table__.c
     gone = select(func.coalesce(func.sum(Handed.count), 0)).where(Handed.pack_id == pack.id, stands(Handed)).scalar_subquery()
-    found = session.execute(
-        select(named.code, named.name, named.kitchen_id, pack.use_by, (pack["count"] - gone).label("left"))
-        .join(Traced.__table__, named.id == pack.id)
-        .where(pack.use_by.between(day - LONG_AGO, day + SOON))
-    )
-    return [
-        _day(r.use_by, day, f"{r.left} packs of {r.name} ({r.code})", "pack", r.code)
-        for r in found
-        if r.kitchen_id == home.id and r.left > 0
-    ]
+    due = select(pack.id, pack.use_by, (pack["count"] - gone).label("left")).where(pack.use_by.between(day - LONG_AGO, day + SOON)).subquery()
+    here = {r.id: r for r in session.execute(select(due).where(due.c.left > 0))}  # most of them are gone: names are looked up for the rest
+    names = some(session, select(named.id, named.code, named.name).where(named.kitchen_id == home.id).order_by(named.id), named.id, here)
+    return [_day(here[n.id].use_by, day, f"{here[n.id].left} packs of {n.name} ({n.code})", "pack", n.code) for n in names]
 
 
 def _batches(session: Session, home: Kitchen, day: date) -> list[Need]:

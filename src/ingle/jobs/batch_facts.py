@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -15,9 +17,9 @@ from ingle.crafts.cure.mix import KINDS, Added, CuringSalt, Mix, curing_salt
 from ingle.ground import units
 from ingle.ground.things import Piece as Cut
 from ingle.jobs.green import green_of
-from ingle.jobs.lying import since_of
+from ingle.jobs.lying import sinces_of
 from ingle.notebook.models import Batch, Deviation, Dose, Link, Pack, Piece, Reading
-from ingle.notebook.rows import standing, stands
+from ingle.notebook.rows import some, standing, stands
 
 
 @dataclass(frozen=True)
@@ -73,15 +75,24 @@ class Facts:
 
 
 def facts_of(session: Session, batches: Sequence[Batch]) -> tuple[Facts, ...]:
-    """The facts of some batches."""
-    return tuple(_facts(session, b) for b in batches)
+    """The facts of some batches: as many questions for hundreds as for one."""
+    ids = [b.id for b in batches]
+    pieces = select(Link.to_id, Piece).join(Link, Link.from_id == Piece.id).where(stands(Link)).order_by(Piece.id)
+    packs = select(Link.from_id, Pack).join(Link, Link.to_id == Pack.id).where(stands(Link)).order_by(Pack.id)
+    of = lambda model: _by_batch((row.batch_id, row) for (row,) in some(session, standing(model), model.batch_id, ids))  # noqa: E731
+    cut, packed = (_by_batch(some(session, asked, end, ids)) for asked, end in ((pieces, Link.to_id), (packs, Link.from_id)))
+    dosed, read, deviated = of(Dose), of(Reading), of(Deviation)
+    since = sinces_of(session, batches)
+    return tuple(
+        Facts(b, cut.get(b.id, ()), dosed.get(b.id, ()), read.get(b.id, ()), deviated.get(b.id, ()), packed.get(b.id, ()), since[b.id]) for b in batches
+    )
 
 
-def _facts(session: Session, batch: Batch) -> Facts:
-    pieces = select(Piece).join(Link, Link.from_id == Piece.id).where(Link.to_id == batch.id, stands(Link)).order_by(Piece.id)
-    packs = select(Pack).join(Link, Link.to_id == Pack.id).where(Link.from_id == batch.id, stands(Link)).order_by(Pack.id)
-    of = lambda model: tuple(session.scalars(standing(model).where(model.batch_id == batch.id)))  # noqa: E731
-    return Facts(batch, tuple(session.scalars(pieces)), of(Dose), of(Reading), of(Deviation), tuple(session.scalars(packs)), since_of(session, batch))
+def _by_batch(rows: Iterable[Any]) -> dict[int, tuple[Any, ...]]:
+    held: dict[int, list[Any]] = defaultdict(list)
+    for batch, row in rows:
+        held[batch].append(row)
+    return {batch: tuple(many) for batch, many in held.items()}
 
 
 def packet_of(facts: Facts) -> CuringSalt | None:

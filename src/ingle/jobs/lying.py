@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Row, select
 from sqlalchemy.orm import Session
 
 from ingle.ground import units
 from ingle.ground.things import Forecast
 from ingle.notebook.models import Batch, Done, Kitchen, Step
-from ingle.notebook.rows import stands
+from ingle.notebook.rows import some, stands
 
 
 @dataclass(frozen=True)
@@ -58,25 +58,31 @@ class Lying:
 
 def lying(session: Session, batch: Batch) -> Lying | None:
     """The forecast of a batch as it stands now; None where it has none."""
+    return _lying(batch, _begun(session, [batch])) if told(batch.forecast or {}) else None
+
+
+def all_lying(session: Session, kitchen: Kitchen) -> dict[str, Lying]:
+    """Batches of a kitchen that are going and have a forecast, by code: as many questions for hundreds as for one."""
+    going = session.scalars(select(Batch).where(Batch.state == "going").order_by(Batch.at_utc, Batch.id))  # the kitchen among few rows, not the state among many
+    found = [b for b in going if b.kitchen_id == kitchen.id and told(b.forecast or {})]
+    begun = _begun(session, found)
+    return {b.code: row for b in found if (row := _lying(b, begun)) is not None}
+
+
+def _lying(batch: Batch, begun: Mapping[int, Begun]) -> Lying | None:
     said = batch.forecast or {}
     first = told(said)
     if first is None:
         return None
-    step = session.scalar(select(Step).where(Step.batch_id == batch.id, Step.key == said["step"])) if said.get("step") else None
+    step = begun.get(batch.id)
     moved = said.get("log") or {}
     now = told(moved)
     along = Along(moved["uid"], moved["name"], moved["sentence"]) if now else None
     pull = (moved if now else said).get("pull_h")
     return Lying(
-        batch.code, batch.name, batch.part, since_of(session, batch), now or first, first, pull, said.get("step", ""), along,
-        step.planned_start_utc if step else None,
+        batch.code, batch.name, batch.part, step.since if step and step.since else batch.at_utc, now or first, first, pull, said.get("step", ""), along,
+        step.planned if step else None,
     )  # fmt: skip
-
-
-def all_lying(session: Session, kitchen: Kitchen) -> dict[str, Lying]:
-    """Batches of a kitchen that are going and have a forecast, by code."""
-    found = session.scalars(select(Batch).where(Batch.kitchen_id == kitchen.id, Batch.state == "going").order_by(Batch.at_utc, Batch.id))
-    return {b.code: row for b in found if (row := lying(session, b)) is not None}
 
 
 def told(said: Mapping[str, Any]) -> Forecast | None:
@@ -98,12 +104,35 @@ def shift_words(lies: Lying) -> str:
     return f"{units.show_hours(units.hours(abs(by.total_seconds())))} {'sooner' if by < timedelta(0) else 'later'}"
 
 
+@dataclass(frozen=True)
+class Begun:
+    """The plan's step that a batch lies in."""
+
+    since: datetime | None  # as it was begun, else as planned. UTC
+    planned: datetime | None
+
+
 def since_of(session: Session, batch: Batch) -> datetime:
     """When a batch was laid in: its plan's step as it was begun, not as it was planned. UTC."""
-    key = (batch.forecast or {}).get("step")
-    step = session.scalar(select(Step).where(Step.batch_id == batch.id, Step.key == key)) if key else None
-    if step is None:
-        return batch.at_utc
-    done = session.scalar(select(Done).where(Done.step_id == step.id, stands(Done)).order_by(Done.id).limit(1))
-    begun = (done.began_utc or (done.ended_utc if step.state == "going" else None)) if done else None
-    return begun or step.planned_start_utc or batch.at_utc
+    return sinces_of(session, [batch])[batch.id]
+
+
+def sinces_of(session: Session, batches: Sequence[Batch]) -> dict[int, datetime]:
+    """When each of some batches was laid in, by the batch's number."""
+    begun = _begun(session, batches)
+    return {b.id: (begun[b.id].since if b.id in begun else None) or b.at_utc for b in batches}
+
+
+def _begun(session: Session, batches: Sequence[Batch]) -> dict[int, Begun]:
+    """The steps that some batches lie in, by the batch's number: two questions for all of them."""
+    keys = {b.id: key for b in batches if (key := (b.forecast or {}).get("step"))}
+    asked = some(session, select(Step.id, Step.batch_id, Step.key, Step.state, Step.planned_start_utc).order_by(Step.id), Step.batch_id, keys)
+    steps = {s.batch_id: s for s in reversed(asked) if s.key == keys[s.batch_id]}
+    dones = select(Done.step_id, Done.began_utc, Done.ended_utc).where(stands(Done)).order_by(Done.id)
+    done = {d.step_id: d for d in reversed(some(session, dones, Done.step_id, [s.id for s in steps.values()]))}
+    return {batch: Begun(_since(s, done.get(s.id)), s.planned_start_utc) for batch, s in steps.items()}
+
+
+def _since(step: Row[Any], done: Row[Any] | None) -> datetime | None:
+    begun: datetime | None = (done.began_utc or (done.ended_utc if step.state == "going" else None)) if done else None
+    return begun or step.planned_start_utc

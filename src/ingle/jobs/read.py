@@ -233,7 +233,7 @@ def keep(
 
 def _lay_there(session: Any, batch: Any, d: Deviation, ends: datetime | None) -> bool:
     """Whether a batch lay there while the line was crossed: what was over before it was laid in, or after it ended, holds it not."""
-    from ingle.jobs.batch_facts import since_of
+    from ingle.jobs.lying import since_of
 
     until = d.ended or ends
     return (until is None or until.astimezone(UTC) > since_of(session, batch)) and (batch.ended_utc is None or d.began.astimezone(UTC) < batch.ended_utc)

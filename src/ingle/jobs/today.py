@@ -172,7 +172,7 @@ def _from_notebook(session: Session, home: Kitchen, at: datetime) -> list[_Seen]
     going = [step.id for step, _ in rows if step.state == "going"]
     begun = {r.step_id: r.began_utc for r in session.execute(select(Done.step_id, Done.began_utc).where(Done.step_id.in_(going), stands(Done)))}
     zone = ZoneInfo(home.zone)
-    now = {step.id: amounts_now(session, step, at, zone) for step, _ in rows if (step.said or {}).get("amounts")}
+    now = amounts_now(session, [step for step, _ in rows if (step.said or {}).get("amounts")], at, zone)
     return [_row(step, code, begun.get(step.id), now.get(step.id)) for step, code in rows]
 
 

@@ -6,23 +6,28 @@ from collections.abc import Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from ingle.ground import units
 from ingle.jobs.batch_facts import Facts, facts_of
 from ingle.jobs.green import planned_of
 from ingle.notebook.models import Batch, Dose, Step
+from ingle.notebook.rows import some
 
 
-def amounts_now(session: Session, step: Step, at: datetime, zone: ZoneInfo) -> tuple[str, ...] | None:
-    """Lines to read in place of the plan's; None where the plan's still hold.
+def amounts_now(session: Session, steps: Sequence[Step], at: datetime, zone: ZoneInfo) -> dict[int, tuple[str, ...]]:
+    """Lines to read in place of the plan's, by the step's number; a step is left out where the plan's still hold.
 
     ``at`` is now, aware: a dose of another day is told with its day.
     """
-    batch = session.get(Batch, step.batch_id) if step.batch_id else None
-    if batch is None or (batch.forecast or {}).get("step") != step.key:
-        return None
-    (facts,) = facts_of(session, [batch])
+    batches = [row for (row,) in some(session, select(Batch), Batch.id, (s.batch_id for s in steps if s.batch_id))]
+    cures = {b.id: key for b in batches if (key := (b.forecast or {}).get("step"))}
+    told = {f.batch.id: lines for f in facts_of(session, [b for b in batches if b.id in cures]) if (lines := _lines(f, at, zone))}
+    return {s.id: told[s.batch_id] for s in steps if s.batch_id in told and s.key == cures[s.batch_id]}
+
+
+def _lines(facts: Facts, at: datetime, zone: ZoneInfo) -> tuple[str, ...] | None:
     if not facts.doses and all(abs(g - p.green_weight_g) < 1e-6 for g, p in zip(facts.greens, facts.pieces, strict=True)):
         return None
     whole = [d for d in facts.doses if d.piece_id is None]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID, uuid4, uuid5
 
@@ -18,6 +20,7 @@ from ingle.notebook.trouble import AlreadyThere, NotFound
 NAMESPACE = UUID("6b0c3a52-5a1e-5d53-9d0f-1d6f0a4f7e11")  # of identities that are made from content
 AHEAD = timedelta(days=1)  # a phone's clock may be wrong, but not by more
 OLDEST = datetime(2000, 1, 1, tzinfo=UTC)
+AT_ONCE = 500  # numbers named in one question
 
 R = TypeVar("R", bound=Base)
 
@@ -113,10 +116,18 @@ def add_once(session: Session, model: type[R], uid: str, loose: tuple[str, ...] 
     return row, True
 
 
+@cache  # an alias of a wide table costs more to build than most questions to answer
 def stands(model: Any) -> ColumnElement[bool]:
     """Condition: this row counts, it is neither withdrawn nor replaced by a correction."""
     newer = aliased(model)
     return ~model.void & ~exists().where(newer.corrects_id == model.id)
+
+
+def some(session: Session, asked: Select[*tuple[Any, ...]], column: Any, numbers: Iterable[int]) -> list[Any]:
+    """The rows of ``asked`` whose ``column`` is among ``numbers``: one question for up to ``AT_ONCE`` of them, none for none."""
+    known = sorted(set(numbers))
+    parts = (known[i : i + AT_ONCE] for i in range(0, len(known), AT_ONCE))
+    return [row for part in parts for row in session.execute(asked.where(column.in_(part)))]
 
 
 def standing(model: type[R]) -> Select[R]:

@@ -56,7 +56,7 @@ class Done(Corrected, Base):
     began_utc: Mapped[datetime | None]
     ended_utc: Mapped[datetime | None]
     note: Mapped[str] = mapped_column(default="")
-    __table_args__ = (CheckConstraint("ended_utc >= began_utc", name="order"),)
+    __table_args__ = (Index(None, "at_utc"), CheckConstraint("ended_utc >= began_utc", name="order"))
 
 
 class Photo(Written, Base):
