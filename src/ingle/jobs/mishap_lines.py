@@ -120,7 +120,7 @@ def together(cold: str, warm: str) -> str:
     settle it; whatever the line is about. No end over, one near: the spread touches the line, near. The colder end over: over, since
     all that may have been is warmer still. An end that cannot be told leaves the whole untold.
     """
-    if cold == warm or cold == "over":
+    if cold in (warm, "over"):
         return cold
     return "cannot_say" if {cold, warm} & {"over", "cannot_say"} else "near"
 
