@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 
 from ingle.crafts.cure.base import base_of_all
 from ingle.jobs.batch_facts import Facts, facts_of
+from ingle.jobs.cure_told import DEFAULT_STEP_G
 from ingle.jobs.take_plan import line_of
-from ingle.jobs.weigh import DEFAULT_STEP_G
 from ingle.notebook import control, kitchens
 from ingle.notebook.models import Batch, Dose, Instrument, Judged, Kitchen, LimitInForce, Piece
 from ingle.notebook.rows import new_uid

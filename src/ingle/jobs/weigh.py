@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
 from ingle.crafts.cure import formula
@@ -14,146 +13,20 @@ from ingle.crafts.cure.shares import Share, shares
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.things import Piece
+from ingle.jobs.cure_told import (
+    CAUTION_COLD,
+    CAUTION_LAW,
+    CAUTION_NITRITE,
+    CAUTION_NO_NITRITE,
+    DEFAULT_STEP_G,
+    countries_named,
+    with_skin,
+)
+from ingle.jobs.weigh_answer import WEAK_CURING_SALT, PieceDose, WeighAnswer
 from ingle.safety import limits
-from ingle.safety.limits import Limit, Product
-from ingle.safety.verdict import Verdict
+from ingle.safety.limits import Product
 
-DEFAULT_STEP_G = 0.1
 COARSE_STEP_G = 1.0
-WEAK_CURING_SALT = CuringSalt(0.006)  # European nitrite salt, 0.6 % (read from its packet; strengths differ)
-
-CAUTION_NITRITE = (
-    "Curing salt: weigh it twice, on a scale that shows 0.1 g. Keep it locked, in its own labelled jar, away from table salt, sugar, "
-    "acids and children."
-)
-CAUTION_COLD = "Keep the piece at 1 to 4 C from now on; above 5 C (FDA Food Code 3-501.16(A)(2)) germs outrun the cure."
-CAUTION_NO_NITRITE = (
-    "Without nitrite salt alone guards against botulism: keep it cold, cook it, do not vacuum-pack or cold-smoke it."
-)
-CAUTION_LAW = "Compare with your local food law before you sell any."
-
-
-@dataclass(frozen=True)
-class PieceDose:
-    """What one piece gets when each has its own bag."""
-
-    name: str
-    green_weight_g: float
-    grams: dict[str, float]
-
-
-@dataclass(frozen=True)
-class WeighAnswer:
-    """The answer to `weigh`."""
-
-    method: str
-    product: Product
-    rules: tuple[str, ...]
-    rules_named: bool
-    day: str
-    base: Base
-    formula: Formula
-    packet: CuringSalt | None
-    step_given: bool
-    verdicts: tuple[Verdict, ...]
-    strictest: Limit | None
-    pieces: tuple[PieceDose, ...] = ()
-    shares: tuple[Share, ...] = ()
-    coarse_way: Formula | None = None  # the same with a 1 g scale, when no step was given
-    weak_way: Formula | None = None  # the same with a weaker curing salt on a 1 g scale
-    cautions: tuple[str, ...] = ()
-    not_checked: tuple[str, ...] = ()
-    notes: tuple[str, ...] = field(default_factory=tuple)
-
-    @property
-    def level(self) -> str:
-        """Gravest level among the limits that could be judged; ``cannot_say`` when none could."""
-        return judged_level(self.verdicts)
-
-    def as_dict(self) -> dict[str, Any]:
-        """Keys and values for ``--json`` (schema: docs/schema/weigh.md)."""
-        f = self.formula
-        told: dict[str, Any] = {
-            "method": f.method,
-            **asked_dict(self.product, self.rules, self.rules_named, self.day, self.base),
-            "step_g": f.step_g,
-            "grams": dict(f.grams),
-            "ingoing": ingoing_dict(f.ingoing.content),
-            "salt_per_green_weight": f.ingoing.salt,
-            "accountings": [
-                {
-                    "method": w.method,
-                    "sodium_nitrite_mg_per_kg": w.content.nitrite_as_sodium,
-                    "salt_per_green_weight": w.salt,
-                    "clause": w.clause,
-                }
-                for w in (f.ingoing, *f.also)
-            ],
-            "premix": None if f.premix is None else premix_dict(f.premix),
-            "scale_too_coarse": f.coarse,
-            "level": self.level,
-            "strictest": None if self.strictest is None else self.strictest.rule,
-            "pieces": [vars(p) for p in self.pieces],
-            "shares": [{"name": s.name, "by_mass": s.by_mass, "by_surface": s.by_surface} for s in self.shares],
-            "verdicts": [v.as_dict() for v in self.verdicts],
-            "cautions": list(self.cautions),
-            "not_checked": list(self.not_checked),
-            "notes": list(self.notes),
-        }
-        if self.coarse_way is not None and self.weak_way is not None:
-            told["with_1_g_scale"] = {
-                "premix": None if self.coarse_way.premix is None else premix_dict(self.coarse_way.premix),
-                "weaker_curing_salt": {
-                    "strength": WEAK_CURING_SALT.nitrite,
-                    "grams": dict(self.weak_way.grams),
-                },
-            }
-        return told
-
-
-def asked_dict(product: Product, rules: tuple[str, ...], rules_named: bool, day: str, base: Base) -> dict[str, object]:
-    """What an answer was asked for: product, rule books, day and the weight that is counted on. [g]"""
-    return {
-        "product": product.name,
-        "rules": list(rules),
-        "rules_named": rules_named,
-        "on": day,
-        "green_weight_g": base.whole_g,
-        "base_g": base.skin_free_g,
-        "base": base.words,
-    }
-
-
-def ingoing_dict(content: limits.Content) -> dict[str, float]:
-    """Ingoing of every agent, all nitrite as NaNO2 first."""
-    return {
-        "sodium_nitrite_mg_per_kg": content.nitrite_as_sodium,
-        "potassium_nitrite_mg_per_kg": content.potassium_nitrite,
-        "sodium_nitrate_mg_per_kg": content.sodium_nitrate,
-        "potassium_nitrate_mg_per_kg": content.potassium_nitrate,
-        "ascorbate_mg_per_kg": content.ascorbate,
-    }
-
-
-def premix_dict(p: Any) -> dict[str, Any]:
-    """A premix as plain keys."""
-    return {
-        "curing_salt_g": p.curing_salt_g,
-        "salt_g": p.salt_g,
-        "nitrite": p.strength.nitrite,
-        "dose_g": p.dose_g,
-        "plain_salt_g": p.plain_salt_g,
-        "step_g": p.step_g,
-        "label": p.label,
-        "mixing": p.mixing,
-    }
-
-
-def judged_level(verdicts: tuple[Verdict, ...]) -> str:
-    """Gravest level of the limits on what is added; residual limits and advice do not change it."""
-    order = {"within": 0, "near": 1, "over": 2}
-    judged = [v.level for v in verdicts if v.kind != "advice" and v.level in order]
-    return max(judged, key=order.__getitem__, default="cannot_say")
 
 
 def weigh(
@@ -219,7 +92,7 @@ def weigh(
     made = make(packet, step)
     named = countries_named(rules)
     keys = limits.countries(rules)
-    product = _with_skin(product, base)
+    product = with_skin(product, base)
     found = limits.applicable(product, keys, day)
     weighed = made.grams.get("premix") or made.grams["curing_salt"]
     spread = step / weighed if weighed else 0.0
@@ -261,11 +134,6 @@ def weigh(
     )
 
 
-def countries_named(rules: str | tuple[str, ...]) -> bool:
-    """Whether the person named a country."""
-    return bool(rules if isinstance(rules, str) else tuple(r for r in rules if r))
-
-
 def _maker(method: str, base: Base, targets: Targets, water_g: float | None, share: float | None) -> Any:
     if method == "dry":
         if water_g is not None:
@@ -303,18 +171,6 @@ def _weak(make: Any) -> Formula | None:
         return make(WEAK_CURING_SALT, COARSE_STEP_G)
     except OutOfRange:  # a weak curing salt can bring more salt than wanted: then it is no way
         return None
-
-
-def _with_skin(product: Product, base: Base) -> Product:
-    return Product(
-        product.name,
-        product.heat,
-        base.skin_on,
-        base.skin_weighed,
-        product.tradition,
-        product.species,
-        product.use,
-    )
 
 
 def _own_dose(piece: Piece, targets: Targets, packet: CuringSalt | None, step: float) -> PieceDose:
@@ -367,3 +223,6 @@ def accounting_base(product: Product) -> str:
     return (
         "weight without the weighed skin" if product.skin_weighed else "weight less a tenth for the skin (FSIS 7620.3)"
     )
+
+
+__all__ = ["PieceDose", "WeighAnswer", "weigh"]
