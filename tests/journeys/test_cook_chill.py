@@ -50,6 +50,17 @@ def test_a_slab_is_chilled_by_every_rule(call):
     assert ranks == sorted(ranks)
 
 
+def test_a_start_that_no_cook_left_starts_no_clock_and_says_so(call):
+    """20 C all through: no clock from 54.4 C begins; told how it came there, the hours count or another rule does."""
+    words = "chill --part ham --weight 2kg --thickness 90mm --start 20C"
+    code, out, _ = call(words)
+    assert code == 4 and "their clocks do not begin" in " ".join(out.split()) and "All told: cannot say" in out and "OVER" not in out
+    assert call(words + " --cooked")[0] == 3
+    code, out, _ = call(words + " --never-cooked --json")
+    assert code == 3 and {s["rule"] for s in json.loads(out)["stages"]} == {"fda-b", "gb-8c"}
+    assert "do not begin" not in call(words.replace("20C", "72C"))[1]
+
+
 def test_the_remedy_that_is_named_helps_when_it_is_done(call):
     """Re-judge after the advice: sliced, in ice and water, then the fridge."""
     _, out, _ = call("chill --shape slab --thickness 80mm --start 72C --air 3C --h 15 --json")

@@ -71,6 +71,7 @@ def stage(row, factor):
         more = {"cook_end_s": 0.0} if start else {}
     else:
         t, c, _ = falling(start, end, span)
+        more = {"cooked": True}  # a stage that begins at 12 or 27 C is the second of one that began hot
     return next(s for s in cooling.judge(t, c, **facts, **more, is_celsius=True) if (s.rule, s.segment) == (key, row["segment"]))
 
 

@@ -171,6 +171,38 @@ def test_a_cook_below_the_rules_first_temperature_starts_with_the_end_of_the_hea
     assert rules(cooling.judge(t, c))[("anz", "a")].level == "cannot_say"
 
 
+@pytest.mark.parametrize("start", [5.0, 12.0, 20.0, 40.0])
+def test_what_was_never_heated_starts_no_clock_of_cooked_food(start):
+    """54.4 C and the others were never met: not within after 0 h, not over by the hours from 20 to 4 C."""
+    t, c = falling(start=start, tau=4 * HOUR, hours=40)
+    found = cooling.judge(t, c)
+    clocks = [s for s in found if s.allowed_s is not None]
+    assert {s.level for s in clocks} == {"cannot_say"} and all(s.taken_s is None and s.start_s is None for s in clocks)
+    assert all("does not begin" in s.not_checked[0] for s in clocks) and cooling.NOT_COOKED in found[0].not_checked
+    assert cooling.worst(found) == "cannot_say"
+
+
+def test_a_cooked_piece_that_stands_at_20_c_has_its_seen_hours_counted():
+    t, c = falling(start=20.0, tau=4 * HOUR, hours=40)
+    found = rules(cooling.judge(t, c, cooked=True))
+    assert found[("fsis-1-1", "b")].level == "over" and found[("fsis-1-1", "a")].level == "cannot_say"
+
+
+def test_never_cooked_goes_by_the_rule_for_such_food_alone():
+    """Food Code 3-501.14(B): 4 h to 41 F from ingredients at the temperature of the room."""
+    t, c = falling(start=20.0, tau=4 * HOUR, hours=40)
+    found = cooling.judge(t, c, cooked=False)
+    assert {s.rule for s in found} == {"fda-b", "gb-8c"} and cooling.worst(found) == "over"
+    assert cooling.worst(cooling.judge(*falling(start=20.0, tau=HOUR, hours=40), cooked=False)) == "within"
+
+
+def test_a_cook_that_ended_below_the_first_temperature_says_from_when_it_counts():
+    t = np.arange(0, 14 * HOUR, 300.0)
+    c = np.interp(t / HOUR, [0, 6, 7, 11, 14], [50, 50, 20, 3, 3])
+    found = rules(cooling.judge(t, c, cook_end_s=6 * HOUR))[("fsis-1-1", "a")]
+    assert found.start_s == 6 * HOUR and "never stood at 54.4 C" in found.not_checked[0]
+
+
 def test_slower_is_never_better():
     order = {"within": 0, "cannot_say": 1, "near": 1, "over": 2}
     last = None

@@ -167,5 +167,5 @@ def facts_of(given: dict[str, Any]) -> Facts:
     return Facts(
         None if given["nitrite"] is None else units.mg_per_kg(given["nitrite"], "nitrite"),
         None if given["brine"] is None else units.per_hundred(units.fraction(given["brine"], "brine")),
-        plain(given["aw"], "aw", 0.3, 1.0, ""), given["ascorbate"], given["intact"],
+        plain(given["aw"], "aw", 0.3, 1.0, ""), given["ascorbate"], given["intact"], given.get("cooked"),
     )  # fmt: skip

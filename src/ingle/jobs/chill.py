@@ -35,6 +35,7 @@ class Facts:
     aw: float | None = None
     ascorbate: bool | None = None
     intact: bool | None = None
+    cooked: bool | None = None  # before the first reading; None = taken by its heat
 
     def as_words(self) -> dict[str, Any]:
         """As `ingle.safety.cooling.judge` takes them."""
@@ -113,7 +114,7 @@ def chill(
         offered = remedies(joint, tuple(stages), liquid, again, {"within": 0, "cannot_say": 1, "near": 2, "over": 3}[level])
     return ChillAnswer(
         told, None, found, level, cooling.strictest(found), offered, assumed(joint, told.sizes, told.stages),
-        cautions(level, start_c), missing(told, liquid),
+        cautions(level, start_c, known), missing(told, liquid),
     )  # fmt: skip
 
 
@@ -124,17 +125,18 @@ def chill_log(
     known = facts or Facts()
     found = cooling.judge(log.seconds, log.celsius, countries=countries, probe_error_c=probe_error_c, is_celsius=log.asked, **known.as_words())
     level = cooling.worst(found)
-    return ChillAnswer(None, log, found, level, cooling.strictest(found), (), (), cautions(level, float(np.nanmax(log.celsius))), ())
+    return ChillAnswer(None, log, found, level, cooling.strictest(found), (), (), cautions(level, float(np.nanmax(log.celsius)), known), ())
 
 
 def judged(told: Heated, known: Facts, countries: Sequence[str], error: float) -> tuple[RuleStage, ...]:
     """Every rule along the curve of the slowest point, with its band at the same clock."""
     c = told.curves
+    heat_off = 0.0 if told.start_c > cooling.WARMEST_RAW_C else None  # colder than that nobody heated it just now
     ends: dict[str, Any] = {}
     if told.members > 1:
         ends = {"celsius_low": np.minimum(c.core_low, c.core), "celsius_high": np.maximum(c.core_high, c.core)}
     found = cooling.judge(
-        c.seconds, c.core, countries=countries, probe_error_c=error, cook_end_s=0.0, chill_start_s=0.0, is_celsius=True,
+        c.seconds, c.core, countries=countries, probe_error_c=error, cook_end_s=heat_off, chill_start_s=0.0, is_celsius=True,
         **ends, **known.as_words(),
     )  # fmt: skip
     return tuple(_banded(s) for s in found)
@@ -203,9 +205,14 @@ def core_time(h: Heated, celsius: float) -> float:
     return float(c.seconds[i - 1] + (c.seconds[i] - c.seconds[i - 1]) * (a - celsius) / (a - b))
 
 
-def cautions(level: str, start_c: float) -> tuple[str, ...]:
+def cautions(level: str, start_c: float, known: Facts) -> tuple[str, ...]:
     """Short, where they are of use."""
     found = []
+    if start_c <= cooling.WARMEST_RAW_C and known.cooked is None:
+        found.append(
+            f"It starts at {start_c:g} C, colder than every rule for cooked food begins: their clocks do not begin. Say whether it was cooked and has "
+            "cooled since (then the hours before count too), or was never cooked. A raw piece that lay out of the cold is a mishap, not a chill."
+        )
     if level == "over":
         found.append("Heating it through again does not undo a slow cooling: toxins and spores of some germs bear the heat.")
     if start_c >= 60.0:

@@ -27,6 +27,8 @@ from ingle.safety.thermal_record import ThermalRecord, read, require_error, with
 __all__ = ["Stage", "judge", "strictest", "worst"]
 
 LONGEST_GAP_S = 1800.0  # ours: a core cools by few kelvin in half an hour; across a longer hole the worst end is taken
+WARMEST_RAW_C = 40.0  # no raw meat is warmer than the animal was; what is, was heated
+NOT_COOKED = "whether it was cooked before: the rules on cooling are for cooked food"
 _HOT_C = 60.0  # a record whose first reading is at least this hot begins with the end of the heat
 _FRIDGE_F = (33.0, 48.0)  # a fridge of 0.5 to 9 C as it reads in Fahrenheit
 _RANK = {"within": 0, "cannot_say": 1, "near": 2, "over": 3}
@@ -43,6 +45,7 @@ def judge(
     intact: bool | None = None,
     partly_cooked: bool = False,
     ambient: bool = False,
+    cooked: bool | None = None,
     countries: Sequence[str] = (),
     celsius_low: ArrayLike | None = None,
     celsius_high: ArrayLike | None = None,
@@ -61,6 +64,10 @@ def judge(
         Rising times [s] and temperatures [C] at the warmest point; NaN where the probe gave nothing.
     nitrite_mg_per_kg, brine_pct, aw, ascorbate, intact, partly_cooked, ambient
         See `cooling_rules.Facts`. A cured way is used only when its facts are told; else the uncured one, and it is said.
+    cooked : bool, optional
+        Whether the food was cooked before the record. Not told: yes where ``cook_end_s`` is told or a reading stands above
+        `WARMEST_RAW_C`. For food that nobody heated the clocks of rules for cooked food do not begin: cannot_say.
+        False is ``ambient``: only rules for such food are judged.
     countries : sequence of str
         ``us``, ``gb`` ...; empty: all, the strictest marked.
     celsius_low, celsius_high : array_like, shape (n,), optional
@@ -87,7 +94,7 @@ def judge(
     BadBrief, OutOfRange
         Input that cannot be a core's record in Celsius; unknown countries.
     """
-    facts = Facts(nitrite_mg_per_kg, brine_pct, aw, ascorbate, intact, partly_cooked, ambient)
+    facts = Facts(nitrite_mg_per_kg, brine_pct, aw, ascorbate, intact, partly_cooked, ambient or cooked is False)
     error = require_error(probe_error_c)
     whole = without_spikes(read(seconds, celsius, longest_gap_s=longest_gap_s))
     if not is_celsius:
@@ -95,9 +102,12 @@ def judge(
     begin = _begin(whole, start_s, cook_end_s)
     ends = [None if c is None else read(seconds, c, longest_gap_s=longest_gap_s).since(begin) for c in (celsius_low, celsius_high)]
     record = whole.since(begin)
-    events = Events(cook_end_s, chill_start_s, begins_hot=begin <= whole.seconds[0] and record.celsius[0] >= _HOT_C)
+    heated = cooked is True or cook_end_s is not None or float(whole.celsius.max()) > WARMEST_RAW_C
+    events = Events(cook_end_s, chill_start_s, begin <= whole.seconds[0] and record.celsius[0] >= _HOT_C, heated)
     named, notes = _named(countries)
     rules, left = usable(facts, named)
+    if not heated and not facts.ambient:
+        notes += (NOT_COOKED,)
     notes += (*record.notes, *_story(whole, record, begin))
     if not error:
         notes += ("the error of the thermometer: none was given",)

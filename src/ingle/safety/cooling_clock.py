@@ -18,11 +18,15 @@ _NOISE = 1 + 1e-6
 
 @dataclass(frozen=True)
 class Events:
-    """Times that words of a rule stand for [s]; None = not known. ``begins_hot``: first reading stands for the heat's end."""
+    """Times that words of a rule stand for [s]; None = not known. ``begins_hot``: first reading stands for the heat's end.
+
+    ``heated`` False: nothing shows that the food was ever heated, so no clock of a rule for cooked food begins.
+    """
 
     cook_end: float | None = None
     chill_start: float | None = None
     begins_hot: bool = False
+    heated: bool = True
 
 
 @dataclass(frozen=True)
@@ -43,7 +47,7 @@ class Timed:
 def timed(record: ThermalRecord, segment: Segment, events: Events) -> Timed:
     """Clock of one stage along one record."""
     start, why = _start(record, segment.start, events)
-    if start is None and why.startswith("still"):
+    if start is None and (why.startswith("still") or not events.heated):
         return Timed(None, None, False, False, why)
     proved, first = start is not None, record.seconds[0] if start is None else start
     if segment.end == CHILL_START:
@@ -80,6 +84,8 @@ def _start(record: ThermalRecord, start: float | str | None, events: Events) -> 
     first = float(record.seconds[0])
     if start == MADE:
         return first, ""
+    if not events.heated:
+        return None, f"the clock does not begin: its rule is for what was cooked, and nothing here was hotter than {record.celsius.max():.1f} C"
     if start == COOK_END:
         if events.cook_end is not None:
             return events.cook_end, ""
@@ -93,5 +99,6 @@ def _start(record: ThermalRecord, start: float | str | None, events: Events) -> 
     if record.celsius[0] >= threshold - 1e-9:
         return None, f"still above {threshold:.1f} C at the end of the record"
     if events.cook_end is not None and first <= events.cook_end + 1e-9 and value_at(record, events.cook_end) < threshold:
-        return events.cook_end, ""  # it never stood higher: the clock starts when the heat goes off
+        at = value_at(record, events.cook_end)
+        return events.cook_end, f"the hours before: it never stood at {threshold:.1f} C, so the clock starts when the heat goes off, at {at:.1f} C"
     return None, f"the start: the record begins at {record.celsius[0]:.1f} C, below {threshold:.1f} C"

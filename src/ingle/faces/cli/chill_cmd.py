@@ -36,6 +36,7 @@ PLACES = ("fridge", "freezer", "blast", "ice-bath", "cold-water", "rest")
 @click.option("--aw", metavar="NUMBER", help="Water activity.")
 @click.option("--ascorbate/--no-ascorbate", default=None, help="Ascorbate or erythorbate in the cure?")
 @click.option("--intact/--not-intact", default=None, help="Whole muscle, not needled, rolled or minced?")
+@click.option("--cooked/--never-cooked", default=None, help="Was it cooked before? Asked where it starts at 40C or colder.")
 @opts.judge_options
 @json_option
 @plain_option

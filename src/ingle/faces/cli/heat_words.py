@@ -137,7 +137,8 @@ def _between(s: RuleStage) -> str:
     end = "chilling" if s.to_c is None else f"{s.to_c:.1f} C"
     if s.allowed_s is None:
         return f"held at {end} or less"
-    return f"{'heat off' if s.from_c is None else f'{s.from_c:.1f} C'} to {end}"
+    event = "made" if s.from_words.startswith("made") else "heat off"
+    return f"{event if s.from_c is None else f'{s.from_c:.1f} C'} to {end}"
 
 
 def _hours(s: RuleStage) -> str:

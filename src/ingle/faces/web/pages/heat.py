@@ -36,6 +36,7 @@ COLD = (("fridge", "fridge"), ("ice-bath", "ice bath"), ("cold-water", "cold wat
 FAN = (("", "not known"), ("yes", "on"), ("no", "off"))
 RUNS = (("", "not known"), ("true", "checked: true"), ("hot", "hot"), ("cool", "cool"))
 ON = (("", "not said"), ("tray", "tray"), ("rack", "rack"))
+WAS = (("", "as its heat tells"), ("yes", "yes, it was"), ("no", "never"))
 POT = (("", "no pot"), ("still", "thick, left alone"), ("well-mixed", "thin, stirred"))
 USUAL: dict[str, dict[str, str]] = _FORM["usual"]
 _FIELDS = {
@@ -74,6 +75,7 @@ class Heat:
     runs: tuple[tuple[str, str], ...] = RUNS
     on: tuple[tuple[str, str], ...] = ON
     pots: tuple[tuple[str, str], ...] = POT
+    was: tuple[tuple[str, str], ...] = WAS
 
     @property
     def title(self) -> str:
@@ -122,6 +124,7 @@ def _given(way: str, asked: Mapping[str, str]) -> dict[str, Any]:
     else:
         told |= {"place": asked.get("cold") or "fridge", "lasts": None, "first": (f"ice-bath=0C,{asked['ice']}",) if asked.get("ice") else ()}
         told["intact"] = None
+        told["cooked"] = {"yes": True, "no": False}.get(asked.get("was", ""))
     return told
 
 
@@ -159,7 +162,7 @@ def _cool(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat
             told.append((f"Core down to {house.warmth(limit)} after", units.show_hours(units.hours(seconds))))
     return _page(
         "cool", asked, cooled=answer, stages=_sorted(answer.stages), level=answer.level, told=tuple(told), taken=_taken(answer),
-        deciding=next((f"{s.title} ({s.country})" for s in answer.stages if s.rule == answer.strictest), ""), first=answer.strictest, slowest=slowest_words(answer.heated) if answer.heated else "", **_charts(answer, None),
+        deciding=next((f"{s.title} ({s.country.upper()})" for s in answer.stages if s.rule == answer.strictest), ""), first=answer.strictest, slowest=slowest_words(answer.heated) if answer.heated else "", **_charts(answer, None),
     )  # fmt: skip
 
 
