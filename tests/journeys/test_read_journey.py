@@ -85,6 +85,23 @@ def test_yes_takes_the_kitchens_zone_and_rules_and_keeps_it_once(log: Path, caps
         assert [d.level for d in open_deviations(session, only_kitchen(session))] == ["stop"]  # it needs attention
 
 
+def test_a_log_that_was_taken_in_wrongly_is_withdrawn_and_read_in_anew(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    call(capsys, "record", "kitchen", "Fernhollow", "--zone", "Europe/London", "--rules", "gb")
+    _, out, _ = call(capsys, "read", str(log), "--limits", "fridge", "--yes", "--zone", "UTC")
+    short = out.rpartition("ingle record withdraw ")[2].split()[0]  # as the screen says it
+    code, out, _ = call(capsys, "record", "withdraw", short, "--why", "its clock ran in London", "--who", "A")
+    assert code == 0 and "shelf.csv is withdrawn" in out and "1 deviation read from it is withdrawn with it" in out and "can be read in again" in out
+    assert max(map(len, out.splitlines())) <= 80
+    with open_notebook(create=False) as book, book.look() as session:
+        assert open_deviations(session, only_kitchen(session)) == []
+    _, out, _ = call(capsys, "read", str(log), "--limits", "fridge", "--yes")
+    assert "In the book: 1,152 readings." in out
+    code, out, _ = call(capsys, "record", "withdraw", "shelf.csv", "--why", "again", "--json")
+    assert code == 0 and json.loads(out)["written"][0]["table"] == "log_withdrawn"
+    code, _, err = call(capsys, "record", "withdraw", "shelf.csv", "--why", "again")
+    assert code == 1 and "was withdrawn before" in err
+
+
 def test_a_batch_without_a_yes_or_a_book_is_refused(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call(capsys, "read", str(log), "--zone", "UTC", "--yes")[0] == 1  # no notebook here
     call(capsys, "record", "kitchen", "Fernhollow", "--zone", "UTC")

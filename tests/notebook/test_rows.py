@@ -74,7 +74,7 @@ def test_the_database_itself_refuses(filled, verb):
             continue
         with pytest.raises(NotebookError, match=r"only added|never taken away"):
             filled.write(lambda s, said=said: s.execute(text(said)))
-    assert empty <= {"log_file", "log_probe", "plan_taken", "step", "done"}  # filled by the tests of plans and logs
+    assert empty <= {"log_file", "log_withdrawn", "log_probe", "plan_taken", "step", "done"}  # filled by the tests of plans and logs
 
 
 def test_every_table_is_either_guarded_or_named_here():

@@ -53,6 +53,19 @@ def lay(client, weight="1.38kg"):
     return lot, piece, batch
 
 
+def test_a_log_is_withdrawn_and_the_same_bytes_are_taken_again(client):
+    post = lambda: client.post("/api/logs?place=fridge&yes=true&name=night.csv", content=warm_night(), headers={"content-type": "text/csv"}).json()  # noqa: E731
+    log = post()["kept"]["uid"]
+    assert client.post("/api/record/withdraw", json={"log": log}).status_code == 422  # why is not said
+    told = client.post("/api/record/withdraw", json={"log": log, "why": "another fridge", "who": "A", "uid": UID}).json()["written"]
+    assert (told[0]["table"], told[0]["why"]) == ("log_withdrawn", "another fridge")
+    again = client.post("/api/record/withdraw", json={"log": log, "why": "another fridge", "who": "A", "uid": UID})
+    assert again.status_code == 200 and again.json()["written"][0]["id"] == told[0]["id"]  # sent twice, written once
+    kept = post()["kept"]
+    assert not kept["already"] and kept["added"] == 144 and kept["uid"] != log
+    assert {r["uid"]: bool(r["withdrawn"]) for r in client.get("/api/logs").json()["logs"]} == {log: True, kept["uid"]: False}
+
+
 @pytest.mark.parametrize(
     ("name", "args", "body"),
     [

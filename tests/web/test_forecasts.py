@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from tests.web.test_places import keep
-from tests.web.visitor import text
+from tests.web.visitor import text, uid
 
 from ingle.faces.words import waking
 from ingle.jobs import record
@@ -107,3 +107,26 @@ def test_a_pull_in_the_night_is_told_as_the_next_hour_somebody_is_up():
     at = datetime(2026, 12, 9, tzinfo=UTC)
     for hour, minute, day, told in ((5, 49, 9, 7), (7, 0, 9, 7), (14, 5, 9, 15), (21, 30, 10, 7), (23, 10, 10, 7)):
         assert waking(at.replace(hour=hour, minute=minute)) == at.replace(day=day, hour=told)
+
+
+def test_a_log_that_was_taken_in_wrongly_is_withdrawn_and_its_file_comes_in_again(visitor):
+    visitor.post("/theme", who="W", theme="")
+    code, other = visitor.lay_in(date=ago(4)), visitor.lay_in(date=ago(4), name="Loin")
+    page = keep(visitor, code, warm_log(80))
+    way = page.url.path
+    assert "Taken in wrongly" in page.text
+    refused = visitor.post(f"{way}/withdraw", why=" ", uid=uid(page.text))
+    assert refused.status_code == 422 and "Say in a word or two" in refused.text and "Error:" in refused.text
+    gone = visitor.post(f"{way}/withdraw", why="<b>wrong</b> batch", uid=uid(page.text))
+    said = text(gone.text)
+    assert gone.url.path == way and "nothing is worked out from this log any more" in said and "<b>wrong</b> batch" in said and ", W" in said
+    assert "<s>fridge.csv</s>" in gone.text and "By its log" not in said and "Against the lines" not in said and "Withdraw this log" not in said
+    leaf_page = visitor.get(f"/book/{code}").text
+    assert "<s>fridge.csv</s>" in leaf_page and "withdrawn by W" in text(leaf_page) and "As it stood when it was laid in" in text(leaf_page)
+    assert "As it was by fridge.csv" not in text(visitor.get("/").text) and "Say what was done" not in text(visitor.get("/").text)
+    again = keep(visitor, other, warm_log(80))
+    assert "In the book, with what was over." in text(again.text) and again.url.path != way
+    assert "As it was by fridge.csv" in text(visitor.get(f"/book/{other}").text)
+    assert "withdrawn by W" in text(visitor.get("/loggers").text)
+    rows = visitor.get("/api/logs").json()["logs"]
+    assert [(r["withdrawn"] or {}).get("who") for r in rows] == [None, "W"]

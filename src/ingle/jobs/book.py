@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from ingle.jobs.batch_facts import Facts, facts_of
 from ingle.jobs.green import coarse, item_of, planned_of
 from ingle.jobs.lying import Lying, lying
+from ingle.jobs.withdrawn import Withdrawn, withdrawn_of
 from ingle.notebook import kitchens
 from ingle.notebook.models import (
     Batch,
@@ -127,6 +128,7 @@ class Leaf:
     lots: tuple[tuple[str, str, str], ...]  # code, name, kind of what went in
     packs: tuple[Pack, ...]
     facts: Facts
+    withdrawn: tuple[Withdrawn, ...] = ()  # logs it was told to lie by, that count no more
 
 
 def has_plan(notebook: Notebook, name: str, number: int) -> bool:
@@ -177,7 +179,7 @@ def leaf(notebook: Notebook, code: str) -> Leaf:
             batch.code, batch.name, batch.part, batch.state, batch.at_utc, batch.ended_utc, batch.use_by, batch.note, batch.plan_name or "",
             again.code if again else "", batch.formula or {}, lying(session, batch), _logs(session, facts), tuple(_piece(p, i, facts) for i, p in enumerate(facts.pieces)),
             tuple(sorted(entries, key=lambda e: (e.now.at, e.now.written), reverse=True)), _steps(session, batch), facts.deviations,
-            tuple((t.code, t.name, t.kind) for t in sources if t.kind != "piece"), facts.packs, facts,
+            tuple((t.code, t.name, t.kind) for t in sources if t.kind != "piece"), facts.packs, facts, withdrawn_of(session, batch),
         )  # fmt: skip
 
 

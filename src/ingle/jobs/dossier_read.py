@@ -28,6 +28,7 @@ from ingle.jobs.dossier_rows import (
     doses,
     grams,
     limit_words,
+    logs_in,
     readings,
     steps_done,
     verdict_row,
@@ -151,6 +152,7 @@ def _batch(session: Session, batch: Batch, zone: ZoneInfo, first: datetime | Non
         return list(session.scalars(asked))
 
     rows = [*readings(session, within(Reading), zone), *doses(session, within(Dose), zone), *steps_done(session, batch, zone, first, last)]
+    rows += logs_in(session, batch, zone, first, last)
     rows += [verdict_row(session, j, zone) for j in within(Judged) if j.reading_id is None]
     alone = [d for d in within(Deviation) if d.reading_id is None]
     packs = trace.gone(session, [n.id for n in trace.follow(session, batch, "forward").nodes if n.kind == "pack"])

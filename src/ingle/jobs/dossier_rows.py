@@ -20,6 +20,9 @@ from ingle.notebook.models import (
     Instrument,
     Judged,
     LimitInForce,
+    LogFile,
+    LogProbe,
+    LogWithdrawn,
     Reading,
     Step,
     Traced,
@@ -163,6 +166,24 @@ def steps_done(session: Session, batch: Batch, zone: ZoneInfo, first: datetime |
             row.at_utc.astimezone(zone), "step", say(row), row.who, step.name, entered=_entered(row, zone) if not before else None,
             was=was(before, row, say, zone), withdrawn=row.void,
         )  # fmt: skip
+
+
+def logs_in(session: Session, batch: Batch, zone: ZoneInfo, first: datetime | None, last: datetime | None) -> Iterable[Row]:
+    """Loggers' files that belong to a batch; one that was withdrawn is struck, with who said so, when and why."""
+    own = select(LogProbe.log_id).where(LogProbe.batch_id == batch.id)
+    asked = select(LogFile, LogWithdrawn).outerjoin(LogWithdrawn, LogWithdrawn.log_id == LogFile.id).where(LogFile.id.in_(own)).order_by(LogFile.at_utc, LogFile.id)
+    if first is not None and last is not None:
+        asked = asked.where(LogFile.at_utc >= first, LogFile.at_utc < last)
+    for log, gone in session.execute(asked):
+        span = f", {log.first_utc.astimezone(zone):%d %b %H:%M} to {log.last_utc.astimezone(zone):%d %b %H:%M}" if log.first_utc and log.last_utc else ""
+        value = f"{log.rows} readings{span}"
+        tool = session.get_one(Instrument, log.instrument_id).name if log.instrument_id else ""
+        replaced: tuple[Was, ...] = ()
+        if gone is not None:
+            at = gone.at_utc.astimezone(zone)
+            why = f"withdrawn {at.day} {at:%b %Y, %H:%M} by {gone.who or 'no name'}: {gone.why}; nothing is worked out from it"
+            replaced = (Was(value, log.who, log.written_utc.astimezone(zone), why),)
+        yield Row(log.at_utc.astimezone(zone), f"log {log.name}", value, log.who, how=tool, was=replaced, withdrawn=gone is not None)
 
 
 def verdict_row(session: Session, row: Judged, zone: ZoneInfo) -> Row:

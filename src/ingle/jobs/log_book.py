@@ -11,7 +11,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.jobs.read import ReadAnswer, judged
-from ingle.notebook.logbook import probes_of
+from ingle.jobs.withdrawn import Withdrawn
+from ingle.notebook.logbook import probes_of, withdrawn
 from ingle.notebook.logs_keep import open_log
 from ingle.notebook.logs_things import Sighting
 from ingle.notebook.models import Batch, Deviation, Instrument, Kitchen, LogFile, LogProbe
@@ -37,6 +38,7 @@ class LogRow:
     probes: tuple[tuple[str, str], ...]  # column, kind
     batches: tuple[tuple[str, str], ...]  # code, name
     deviations: tuple[tuple[int, str, str, str], ...]  # number, level, what, act
+    withdrawn: Withdrawn | None = None  # it was taken in wrongly and counts no more
 
     @property
     def place(self) -> str:
@@ -51,6 +53,7 @@ class LogRow:
             "last": self.last.isoformat() if self.last else None, "rows": self.rows, "came": self.came.isoformat(), "who": self.who,
             "place": self.place or None, "probes": [{"name": n, "kind": k} for n, k in self.probes], "batches": [c for c, _ in self.batches],
             "deviations": [{"id": i, "level": level, "what": what, "act": act} for i, level, what, act in self.deviations],
+            "withdrawn": None if self.withdrawn is None else self.withdrawn.as_dict(),
         }  # fmt: skip
 
 
@@ -70,9 +73,11 @@ def _row(session: Session, log: LogFile) -> LogRow:
     )
     found = session.scalars(select(Deviation).where(Deviation.log_id == log.id, stands(Deviation)).order_by(Deviation.at_utc, Deviation.id))
     tool = session.get(Instrument, log.instrument_id) if log.instrument_id else None
+    gone = withdrawn(session, log)
     return LogRow(
         log.uid, log.name, tool.name if tool else "", log.first_utc, log.last_utc, log.rows, log.at_utc, log.who,
         tuple((p.column, p.kind) for p in probes), tuple((b.code, b.name) for b in batches), tuple((d.id, d.level, d.what, d.act) for d in found),
+        None if gone is None else Withdrawn(log.uid, log.name, gone.at_utc, gone.who, gone.why),
     )  # fmt: skip
 
 

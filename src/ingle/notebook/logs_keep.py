@@ -18,7 +18,7 @@ from sqlalchemy.orm import Session
 
 from ingle.ground.errors import BadBrief
 from ingle.notebook import control
-from ingle.notebook.logbook import assign_probe, find_log, probes_of, register_log
+from ingle.notebook.logbook import assign_probe, counts, find_log, probes_of, register_log
 from ingle.notebook.logs_files import frame_of, scan, whole, write_rows
 from ingle.notebook.logs_things import Sighting, Track
 from ingle.notebook.models import Batch, Instrument, Kitchen, LogFile
@@ -99,8 +99,9 @@ def _keep(
     with in_words(str(notebook.logs)):
         path, digest, made = write_rows(notebook.logs, sighting.sha256, fresh)
     uid = new_uid("log", sighting.sha256)
+    taken = {"notes": list(sighting.notes), "rises": list(rises), "known": known}
 
-    def work(session: Session) -> bool:
+    def work(session: Session) -> tuple[str, bool]:
         session.execute(select(Kitchen.id).where(Kitchen.id == kitchen.id).with_for_update())
         if find_log(session, sighting.sha256) is None and _earlier(session, kitchen, sighting) != earlier:
             raise _Overtaken
@@ -108,19 +109,19 @@ def _keep(
         log, new = register_log(
             session, kitchen, uid, sighting.name, source_sha256=sighting.sha256, parquet=path.name, parquet_sha256=digest, rows=fresh.height,
             first=fresh["time_utc"].min(), last=fresh["time_utc"].max(),  # type: ignore[arg-type]
-            understood=dict(sighting.understood) | {"notes": list(sighting.notes), "rises": list(rises)}, instrument=instrument, at=at, who=who,
+            understood=dict(sighting.understood) | taken, instrument=instrument, at=at, who=who,
         )  # fmt: skip
         if not new:
-            return False
+            return log.uid, False
         for t in sighting.tracks:
             batch = batches.get(t.name) or batches.get("")
-            assign_probe(session, log, new_uid("probe", uid, t.name), t.name, kind=t.kind, unit=t.stored_unit, batch=batch, at=at, who=who)
+            assign_probe(session, log, new_uid("probe", log.uid, t.name), t.name, kind=t.kind, unit=t.stored_unit, batch=batch, at=at, who=who)
         if also is not None:
             also(session, log)
-        return True
+        return log.uid, True
 
     try:
-        new = notebook.write(work)
+        uid, new = notebook.write(work)
     except BaseException:
         if made:
             path.unlink(missing_ok=True)
@@ -163,7 +164,7 @@ def _earlier(session: Session, kitchen: Kitchen, sighting: Sighting) -> list[tup
     if instrument is None:
         return []
     asked = select(LogFile).where(
-        LogFile.instrument_id == instrument.id, LogFile.first_utc <= sighting.last, LogFile.last_utc >= sighting.first
+        counts(), LogFile.instrument_id == instrument.id, LogFile.first_utc <= sighting.last, LogFile.last_utc >= sighting.first
     )
     return [(log.name, log.parquet) for log in session.scalars(asked.order_by(LogFile.id))]
 

@@ -13,16 +13,17 @@ from ingle.notebook.tables_control import (
     LimitInForce,
     LogFile,
     LogProbe,
+    LogWithdrawn,
 )
 from ingle.notebook.tables_record import Done, Dose, Photo, PlanTaken, Reading, Step
 
 __all__ = [
     "About", "Base", "Batch", "CorrectiveAction", "Deviation", "Done", "Dose", "Handed", "Instrument", "InstrumentCheck", "Judged",
-    "Kitchen", "LimitInForce", "Link", "LogFile", "LogProbe", "Lot", "Pack", "Photo", "Piece", "PlanTaken", "Reading", "Step", "Traced",
+    "Kitchen", "LimitInForce", "Link", "LogFile", "LogProbe", "LogWithdrawn", "Lot", "Pack", "Photo", "Piece", "PlanTaken", "Reading", "Step", "Traced",
 ]  # fmt: skip
 
 # no UPDATE, no DELETE: triggers in both engines refuse it (see the migrations)
 APPEND_ONLY = (
     "link", "handed", "plan_taken", "done", "photo", "reading", "dose", "limit_in_force", "judged", "instrument_check", "log_file",
-    "log_probe", "deviation", "corrective_action",
+    "log_withdrawn", "log_probe", "deviation", "corrective_action",
 )  # fmt: skip

@@ -89,7 +89,7 @@ class LogFile(Written, Base):
     kitchen_id: Mapped[int] = mapped_column(ForeignKey("kitchen.id"))
     instrument_id: Mapped[int | None] = mapped_column(ForeignKey("instrument.id"), index=True)
     name: Mapped[str]  # as the person knew it
-    source_sha256: Mapped[str] = mapped_column(String(64), unique=True)  # of the file that came
+    source_sha256: Mapped[str] = mapped_column(String(64), unique=True)  # of the file that came; read in anew after a withdrawal: see `logbook.key_of`
     parquet: Mapped[str]  # path below the notebook's folder of logs
     parquet_sha256: Mapped[str] = mapped_column(String(64))
     rows: Mapped[int]
@@ -97,6 +97,14 @@ class LogFile(Written, Base):
     last_utc: Mapped[datetime | None]
     understood: Mapped[dict[str, Any]] = mapped_column(JSON, default=dict)  # delimiter, zone, units, what was confirmed
     __table_args__ = (Index(None, "kitchen_id", "first_utc"), CheckConstraint("rows >= 0", name="rows"))
+
+
+class LogWithdrawn(Written, Base):
+    """A log that was taken in wrongly: who says so, when and why. Its row and its readings stay; nothing is worked out from them any more."""
+
+    __tablename__ = "log_withdrawn"
+    log_id: Mapped[int] = mapped_column(ForeignKey("log_file.id"), unique=True)
+    why: Mapped[str]
 
 
 class LogProbe(Written, Base):

@@ -14,6 +14,7 @@ from ingle.faces.cli import (
     record_again,
     record_control,
     record_in,
+    record_log,
     record_out,
     record_seen,
     trace_cmd,
@@ -28,6 +29,7 @@ OFFERED = Offered(
     record={
         "kitchen": record_in.kitchen, "lot": record_in.lot, "piece": record_in.piece, "batch": record_in.batch, "into": record_in.into,
         "dose": record_seen.dose, "step": record_seen.step, "reading": record_seen.reading, "correct": record_seen.correct,
+        "withdraw": record_log.withdraw,
         "deviation": record_control.deviation, "act": record_control.act, "instrument": record_control.instrument, "check": record_control.check,
         "pack": record_out.pack, "hand": record_out.hand, "end": record_out.end, "again": record_again.again, "compare": record_again.compare,
     },

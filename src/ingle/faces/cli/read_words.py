@@ -131,6 +131,8 @@ def _last(answer: ReadAnswer) -> None:
     for note in kept.notes:
         put(note, 1, 3)
     click.echo(f"\nIn the book: {kept.added:,} readings" + (f"; {kept.known:,} were there before" if kept.known else "") + ".")
+    if kept.uid:
+        put(f"Taken in wrongly? ingle record withdraw {kept.uid[:8]} --why WORDS", 1, 3)
 
 
 def plain(answer: ReadAnswer) -> None:

@@ -17,6 +17,7 @@ COMMANDS = {
     "step": ("record_seen", "A step is begun, or done."),
     "reading": ("record_seen", "A weight, a temperature, a pH, a taste, a note."),
     "correct": ("record_seen", "Put something right; the old entry stays beside it."),
+    "withdraw": ("record_log", "A log was taken in wrongly and counts no more."),
     "deviation": ("record_control", "A line was crossed."),
     "act": ("record_control", "What was done about a deviation."),
     "instrument": ("record_control", "A scale, a thermometer, a logger."),

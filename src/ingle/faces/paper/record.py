@@ -17,11 +17,13 @@ def record(told: Dossier, *, on: str = "a4", printed: datetime | None = None) ->
     """One lot or one month as one file: batches, deviations, instruments and limits; corrections stand where they were made."""
     span = f"{_date(told.since)} to {_date(told.until)}" if told.since and told.until else ""
     rules = ", ".join(r.upper() for r in told.rules) or "none named: the strictest"
-    open_ = sum(not d.closed and not d.withdrawn for d in _all_deviations(told))
+    every = _all_deviations(told)
+    stand, gone = [d for d in every if not d.withdrawn], sum(d.withdrawn for d in every)
+    open_ = sum(not d.closed for d in stand)
     facts = [
         ["Kitchen", clean(told.kitchen)], ["rules of", rules], ["use", "own table" if told.use == "table" else "sale"], ["batches", str(len(told.batches))],
         ["entries", str(sum(len(b.rows) for b in told.batches) + len(told.kitchen_rows))],
-        ["deviations", f"{len(_all_deviations(told))}, {open_} open"], *([["time", span]] if span else []),
+        ["deviations", f"{len(stand)}, {open_} open" + (f", {gone} withdrawn" if gone else "")], *([["time", span]] if span else []),
     ]  # fmt: skip
     data = {
         "paper": paper(on).as_list(wide=True), "kitchen": clean(told.kitchen), "made": f"ingle {told.version}" if told.version else "ingle",
@@ -63,11 +65,12 @@ def _batch(b: BatchRecord) -> dict[str, Any]:
 
 def _short(b: BatchRecord) -> dict[str, str]:
     devs = [*b.deviations, *(d for r in b.rows for d in r.deviations)]
-    still = sum(not d.closed and not d.withdrawn for d in devs)
+    stand = [d for d in devs if not d.withdrawn]
+    still = sum(not d.closed for d in stand)
     return {
         "code": clean(b.code), "name": clean(b.name), "state": b.state, "span": f"{_date(b.began)}{' to ' + _date(b.ended) if b.ended else ', going'}",
         "readings": str(len(b.rows)), "over": str(sum(r.level == "over" and not r.withdrawn for r in b.rows)),
-        "deviations": f"{len(devs)}, {still} open" if devs else "none", "packs": str(sum(p.made for p in b.packed)) if b.packed else "none",
+        "deviations": f"{len(stand)}, {still} open" if stand else "none", "packs": str(sum(p.made for p in b.packed)) if b.packed else "none",
     }  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from ingle.jobs.house import METRIC
 from ingle.jobs.log_book import LogRow, logs, may_belong, stored
 from ingle.jobs.read import ReadAnswer
 from ingle.jobs.read_feed import Fed, feed_stored
+from ingle.jobs.withdraw_log import withdraw_log
 from ingle.safety.verdict import worst
 
 router = APIRouter(include_in_schema=False)
@@ -216,12 +217,29 @@ def away(request: Request, form: Sent) -> Response:
 
 @router.get("/loggers/{uid}")
 def log(request: Request, uid: str, kept: str = "", place: str = "") -> HTMLResponse:
-    """One log in the book, judged by the lines of its place, with what it changes."""
+    """One log in the book, judged by the lines of its place, with what it changes; of one that was withdrawn no more than its readings."""
+    return show(request, _log_page(request, uid, kept if kept in ("new", "again", "withdrawn") else "", place), here="drawer")
+
+
+def _log_page(request: Request, uid: str, kept: str = "", place: str = "") -> LogPage:
     _, shelf, session = state(request)
     book, house = shelf.book(session), _house(request)
     row, answer = stored(book, uid, place=place if place in dict(PLACES) else "", countries=house.rules)
     wide, narrow = _charts(answer, house.zone, row.name)
+    if row.withdrawn is not None:
+        return LogPage(row, ReadAnswer(answer.sighting), "", wide, narrow, (), kept, (), place or row.place)
     fed = tuple(feed_stored(book, code, countries=house.rules) for code, _ in row.batches)
     level = answer.level or (worst(list(answer.verdicts)) if answer.verdicts else "")
     held = tuple((d, show_hours(d.above_s / HOUR_S)) for d in answer.deviations)
-    return show(request, LogPage(row, answer, level, wide, narrow, fed, kept if kept in ("new", "again") else "", held, place or row.place), here="drawer")
+    return LogPage(row, answer, level, wide, narrow, fed, kept, held, place or row.place)
+
+
+@router.post("/loggers/{uid}/withdraw")
+def withdraw(request: Request, uid: str, form: Sent) -> Response:
+    """It was taken in wrongly: it counts no more, and says by whom, when and why."""
+    _, shelf, session = state(request)
+    if not form.text("why"):
+        wrong = Wrong("why", "Say in a word or two what was wrong with it: it stays in the book beside the log.")
+        return show(request, _log_page(request, uid), here="drawer", errors=(wrong,), status=422)
+    withdraw_log(shelf.book(session), uid, why=form.text("why"), uid=form.uid, who=session.who)
+    return RedirectResponse(f"/loggers/{uid}?kept=withdrawn", 303)
