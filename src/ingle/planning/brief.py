@@ -6,76 +6,21 @@ are the clock on the kitchen's wall; in the brief they are aware.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from ingle.ground import units
-from ingle.ground.errors import IngleError, OutOfRange
-from ingle.ground.things import FATS, SHAPES, SKINS, Piece
+from ingle.ground.errors import OutOfRange
 from ingle.planning import fields, values
+from ingle.planning.brief_piece import PIECE_KEYS, piece_of, volume_cm3
+from ingle.planning.brief_things import LIQUIDS, RULES, USES, Begun, Brief, Served, ServedPiece
 from ingle.planning.fields import Fields
 from ingle.planning.problem_check import WISHES
 
-RULES = ("us", "eu", "gb", "ca", "anz", "codex")
-USES = ("table", "sale")
-LIQUIDS = ("kept", "poured off", "unknown")
-MEAT_KG_M3 = 1070.0  # contracts: weight and shape are compared at this density
-_SHAPE_MISS = 0.15
 _LONGEST_PLAN_D = 366
-_LONGEST_BEGUN_D = 366
-
-
-@dataclass(frozen=True)
-class Begun:
-    """What is known of a piece that lies in its cure already."""
-
-    started: datetime  # aware
-    added_g: dict[str, float] = field(default_factory=dict)  # "salt", "sugar", "curing-salt@6.25%" -> g
-    box: bool | None = None  # lidded box rather than a bag; None = not said
-    liquid: str = "unknown"  # one of LIQUIDS
-
-
-@dataclass(frozen=True)
-class ServedPiece:
-    """One cut named in the brief, and whether it is begun."""
-
-    piece: Piece
-    begun: Begun | None = None
-
-
-@dataclass(frozen=True)
-class Served:
-    """One part on the plate."""
-
-    part: str
-    grams_per_plate: float
-    pieces: tuple[ServedPiece, ...] = ()
-
-
-@dataclass(frozen=True)
-class Brief:
-    """What to serve, to how many, when, with which kit."""
-
-    name: str
-    at: datetime  # aware, in ``zone``
-    zone: ZoneInfo
-    plates: int
-    plan_from: datetime  # aware: the plan's clock
-    serve: tuple[Served, ...]
-    rules: tuple[str, ...] = ()  # () = strictest of all
-    use: str = "table"
-    ready_chance: float = 0.95
-    kit_path: Path | None = None  # None = the home kitchen that ships with ingle
-    parts_dirs: tuple[Path, ...] = ()  # searched before the shipped parts
-    wishes: tuple[str, ...] = WISHES  # most important first
-    night: tuple[int, int] = (22 * 60, 6 * 60)  # minutes from midnight
-    file: str = ""
 
 
 def read_brief(path: Path, now: datetime | None = None) -> Brief:
@@ -152,23 +97,6 @@ def _in_order(meal: Fields, plan_from: datetime, at: datetime) -> None:
         )
 
 
-_PIECE = (
-    "weight",
-    "thickness",
-    "width",
-    "length",
-    "shape",
-    "skin",
-    "skin_weight",
-    "fat",
-    "name",
-    "started",
-    "added",
-    "box",
-    "liquid",
-)
-
-
 def _serve(top: Fields, zone: ZoneInfo, plan_from: datetime) -> tuple[Served, ...]:
     given = top.tables(
         "serve",
@@ -180,7 +108,7 @@ def _serve(top: Fields, zone: ZoneInfo, plan_from: datetime) -> tuple[Served, ..
         Served(
             f.key("part"),
             f.mass_g("grams_per_plate", high=5000.0),
-            tuple(_piece(p, zone, plan_from) for p in f.tables("pieces", _PIECE)),
+            tuple(piece_of(p, zone, plan_from) for p in f.tables("pieces", PIECE_KEYS)),
         )
         for f in given
     )
@@ -194,112 +122,6 @@ def _serve(top: Fields, zone: ZoneInfo, plan_from: datetime) -> tuple[Served, ..
                 remedy="Put its pieces and grams into one [[serve]].",
             )
     return served
-
-
-def _piece(f: Fields, zone: ZoneInfo, plan_from: datetime) -> ServedPiece:
-    sides = {key: f.length_mm(key, None, high=2000.0) for key in ("thickness", "width", "length")}
-    try:
-        piece = Piece(
-            weight_g=f.mass_g("weight", high=200_000.0),
-            thickness_mm=sides["thickness"],
-            width_mm=sides["width"],
-            length_mm=sides["length"],
-            shape=f.choice("shape", SHAPES, "slab"),
-            skin=f.choice("skin", SKINS, "none"),
-            skin_weight_g=f.mass_g("skin_weight", None),
-            fat=f.choice("fat", FATS, "none"),
-            name=f.text("name", "", longest=60),
-        )
-    except IngleError as why:
-        if not why.field.startswith(f.path):
-            why.field = f.at(why.field.replace("-", "_"))
-            why.message = f"{why.field}: {why.message}"
-            why.args = (why.text,)
-        raise
-    _shape_fits_weight(piece, f)
-    return ServedPiece(piece, _begun(f, zone, plan_from))
-
-
-def volume_cm3(piece: Piece) -> float | None:
-    """Volume of a piece from its sides [cm3]; None when a side was not measured."""
-    t, w, length = (
-        None if side is None else side / 10 for side in (piece.thickness_mm, piece.width_mm, piece.length_mm)
-    )
-    if piece.shape == "sphere":
-        return None if t is None else math.pi / 6 * t**3
-    if piece.shape == "cylinder":
-        return None if t is None or length is None else math.pi / 4 * t**2 * length
-    return None if t is None or w is None or length is None else t * w * length
-
-
-def _shape_fits_weight(piece: Piece, f: Fields) -> None:
-    volume = volume_cm3(piece)
-    if volume is None:
-        return
-    by_shape = volume * MEAT_KG_M3 / 1000
-    if abs(by_shape / piece.weight_g - 1) > _SHAPE_MISS:
-        values.refuse(
-            f.at("weight"),
-            f"is {piece.weight_g:g} g, but a {piece.shape} of these sides would weigh {by_shape:.0f} g.",
-            value=f"{piece.weight_g:g} g",
-            limit=f"within 15 % of {by_shape:.0f} g",
-            remedy="Measure again: a skewer at the thickest place, width and length around the meat.",
-            kind=OutOfRange,
-        )
-
-
-def _begun(f: Fields, zone: ZoneInfo, plan_from: datetime) -> Begun | None:
-    if not f.has("started"):
-        for key in ("added", "box", "liquid"):
-            if f.has(key):
-                values.refuse(
-                    f.at(key),
-                    "is said of a piece that has not begun.",
-                    value=f.given[key],
-                    limit="with started",
-                    remedy="Add started = its date and time, or take this out.",
-                )
-        return None
-    started = f.when("started", zone)
-    if not plan_from - timedelta(days=_LONGEST_BEGUN_D) <= started <= plan_from:
-        values.refuse(
-            f.at("started"),
-            f"{started:%d %b %Y %H:%M} is not within the year before plan_from {plan_from:%d %b %Y %H:%M}.",
-            value=started.isoformat(),
-            limit=plan_from.isoformat(),
-            remedy="Write when the piece went into its cure; leave started out if it has not.",
-            kind=OutOfRange,
-        )
-    return Begun(started, _added(f), f.flag("box", None), f.choice("liquid", LIQUIDS, "unknown"))
-
-
-def _added(f: Fields) -> dict[str, float]:
-    """Grams of what was added; a curing salt carries its nitrite: ``curing-salt@6.25%``."""
-    given = f.raw("added", {}, '{ salt = "34g" }')
-    added = fields.fields(given, f.at("added"), tuple(given) if isinstance(given, dict) else ())
-    out = {}
-    for name in added.given:
-        item, _, strength = name.partition("@")
-        if item not in ("salt", "sugar", "curing-salt"):
-            values.unknown(
-                added.at(name),
-                item,
-                ("salt", "sugar", "curing-salt@6.25%"),
-                "something a cure is made of here",
-            )
-        if (item == "curing-salt") != bool(strength):
-            values.refuse(
-                added.at(name),
-                "a curing salt, and only that, carries its nitrite after an @.",
-                value=name,
-                limit="curing-salt@6.25%",
-                remedy='Write what the packet says: "curing-salt@6.25%" = "2.5g".',
-            )
-        if strength:
-            values.quantity(units.fraction, strength, added.at(name), "6.25%", high=0.2)
-        read = units.curing_salt_g if strength else units.mass_g
-        out[name] = added.quantity(read, name, example="2.5g" if strength else "34g")
-    return out
 
 
 def _path(use: Fields, key: str, folder: Path) -> Path | None:
@@ -358,3 +180,8 @@ def _night(top: Fields) -> tuple[int, int]:
             kind=OutOfRange,
         )
     return begin, end
+
+
+__all__ = [
+    "LIQUIDS", "RULES", "USES", "Begun", "Brief", "Served", "ServedPiece", "brief_from", "read_brief", "volume_cm3",
+]  # fmt: skip

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ingle.crafts.heat import laws
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, OutOfRange
+from ingle.ground.flesh import lean_density
 from ingle.ground.tables import toml_table
 from ingle.physics import matter
 
@@ -158,8 +159,8 @@ def _ellipsoid(t: float | None, w: float | None, ln: float | None, volume: float
 
 
 def joint_words(volume: float) -> str:
-    """A volume as the weight it has at 1,070 kg/m3."""
-    return units.show_mass(units.grams(volume * 1070.0))
+    """A volume as the weight that lean pork of it has."""
+    return units.show_mass(units.grams(volume * lean_density()))
 
 
 def _mm(metres: float) -> str:

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from ingle.crafts.heat import laws
 from ingle.ground import units
 from ingle.ground.errors import OutOfRange
+from ingle.ground.flesh import lean_density
 from ingle.ground.tables import toml_table
 from ingle.ground.things import Piece
 from ingle.physics import matter
@@ -18,7 +19,6 @@ from ingle.physics.following import follow
 from ingle.physics.shapes import Box, Cylinder, Shape, Slab, Sphere
 
 Floats = NDArray[np.float64]
-_DENSITY = 1070.0  # of lean meat, for sizes from a weight [kg/m3]
 _SHORTEST_H = 0.1  # a fridge that is a box without walls
 
 
@@ -99,7 +99,7 @@ def shape_of(piece: Piece) -> tuple[Shape, str]:
         return Cylinder(t / 2.0, length), "" if length else "its ends are left out: no length was given"
     if width and length:
         return Box(max(width, length), min(width, length), t), ""
-    side = math.sqrt(units.kilograms(piece.weight_g) / _DENSITY / t)
+    side = math.sqrt(units.kilograms(piece.weight_g) / lean_density() / t)
     if side < t:
         return Slab(t), "its edges are left out: weight and thickness make no flat piece"
     return Box(side, side, t), f"{units.millimetres(side):.0f} x {units.millimetres(side):.0f} mm the other ways, from the weight"
