@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ingle.crafts.heat.heated import Curves, Heated
+from ingle.faces import setting
 from ingle.faces.curves import chart_html
 from ingle.faces.drawing import Drawing, path_data, png, ticks
 from ingle.faces.tokens import SERIES
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 WIDTH, HEIGHT = 1000, 600
 _LEFT, _RIGHT, _TOP, _FOOT = 84, 168, 104, 108
-_NARROW, _NARROW_LEFT, _NARROW_RIGHT, _NARROW_TOP = 440, 50, 132, 126  # on a phone the same letters stand in less room
+_NARROW, _NARROW_LEFT, _NARROW_TOP, _NARROW_HEIGHT, _NARROW_FOOT = 440, 50, 126, 560, 62  # on a phone the same letters stand in less room
 _APART = 24
 _MOST_POINTS = 240
 _STEPS_MIN = (5, 10, 15, 20, 30, 60, 120, 180, 240, 360, 720, 1440)
@@ -42,15 +43,18 @@ def heat_svg(told: Heated, *, title: str, goal: float | None = None, foot: str =
     narrow : bool
         For a phone: as wide as it, letters as large.
     """
-    width, left, room, top = (_NARROW, _NARROW_LEFT, _NARROW_RIGHT, _NARROW_TOP) if narrow else (WIDTH, _LEFT, _RIGHT, _TOP)
-    c, draw = told.curves, Drawing(width, HEIGHT, dark=dark, key="heat-narrow" if narrow else "heat")
+    width, left, top, height = (_NARROW, _NARROW_LEFT, _NARROW_TOP, _NARROW_HEIGHT) if narrow else (WIDTH, _LEFT, _TOP, HEIGHT)
+    c, draw = told.curves, Drawing(width, height, dark=dark, key="heat-narrow" if narrow else "heat")
     pick = np.unique(np.round(np.linspace(0, c.seconds.size - 1, _MOST_POINTS)).astype(int))
     rows = {n: getattr(c, n)[pick] for n in ("core", "mean", "surface", "core_low", "core_high")}
     if c.probe is not None:
         rows["probe"] = c.probe[pick]
     seconds = c.seconds[pick]
     low, high = min(0.0, *(float(v.min()) for v in rows.values())), max(goal or 0.0, *(float(v.max()) for v in rows.values())) * 1.04
-    right, base, end = width - room, HEIGHT - _FOOT, float(seconds[-1])
+    names = [n for n in ("core", "surface", "mean", "probe") if n in rows]
+    said = {n: f"{n} {figure(round(float(rows[n][-1]), 1))} °C" for n in names}
+    room = max(setting.width(words, 17, "bold") for words in said.values()) + 18 if narrow else _RIGHT  # as wide as what stands at the ends
+    right, base, end = width - room, height - (_NARROW_FOOT if narrow else _FOOT), float(seconds[-1])
 
     def x(s: float) -> float:
         return left + (right - left) * s / end
@@ -58,7 +62,7 @@ def heat_svg(told: Heated, *, title: str, goal: float | None = None, foot: str =
     def y(t: float) -> float:
         return base - (base - top) * (t - low) / (high - low)
 
-    draw.rect(0, 0, width, HEIGHT, "plate")
+    draw.rect(0, 0, width, height, "plate")
     draw.text(8 if narrow else left - 60, 42, title, 30, figure=True, bold=True)
     draw.text(8 if narrow else right + 140, 70 if narrow else 42, "grey: core of 9 in 10", 17, fill="ash", anchor="start" if narrow else "end")
     _axes(draw, x, y, (low, high), (left, right), (top, base), end)
@@ -69,12 +73,11 @@ def heat_svg(told: Heated, *, title: str, goal: float | None = None, foot: str =
     if goal is not None:
         draw.line(left, y(goal), right, y(goal), "rim", 2, dash="2 5", what="goal")
         draw.text(left + 8, y(goal) - 8, f"wished {figure(goal)} °C", 17, fill="rim", bold=True, halo=5)
-    names = [n for n in ("core", "surface", "mean", "probe") if n in rows]
     ends = []
     for (_, light, night, dash), name in zip(SERIES, names, strict=False):
         colour = night if dark else light
         draw.path(path_data([(x(s), y(v)) for s, v in zip(seconds, rows[name], strict=True)]), colour, 4 if name == "core" else 3, dash=dash, what=name)
-        ends.append((y(float(rows[name][-1])), f"{name} {figure(round(float(rows[name][-1]), 1))} °C", colour))
+        ends.append((y(float(rows[name][-1])), said[name], colour))
     last = -1e9
     for at, text, colour in sorted(ends):
         last = max(at, last + _APART)

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from ingle.faces import setting
 from ingle.faces.curves import chart_html
 from ingle.faces.drawing import Drawing, path_data, png, ticks
 from ingle.faces.tokens import SERIES
@@ -23,7 +24,7 @@ from ingle.notebook.logs_runs import holes
 
 WIDTH, HEIGHT = 1000, 560
 _LEFT, _RIGHT, _TOP, _FOOT = 76, 190, 96, 100
-_NARROW, _NARROW_LEFT, _NARROW_RIGHT = 440, 48, 128  # on a phone the same letters stand in less room
+_NARROW, _NARROW_LEFT, _NARROW_HEIGHT, _NARROW_FOOT = 440, 48, 520, 62  # on a phone the same letters stand in less room
 _BUCKETS = 350
 _APART = 22
 _HOUR_STEPS = (1, 2, 3, 6, 12, 24, 48, 96, 168, 336, 720)
@@ -43,13 +44,13 @@ def log_svg(answer: ReadAnswer, *, title: str = "", dark: bool = False, zone: st
     narrow : bool
         For a phone: as wide as it, letters as large.
     """
-    width, left, edge = (_NARROW, _NARROW_LEFT, _NARROW_RIGHT) if narrow else (WIDTH, _LEFT, _RIGHT)
+    width, left, height = (_NARROW, _NARROW_LEFT, _NARROW_HEIGHT) if narrow else (WIDTH, _LEFT, HEIGHT)
     seen = answer.sighting
     tracks = [t for t in seen.tracks if not t.wet][: len(SERIES)]
     if not tracks:
         raise BadBrief(f"log {seen.name} has no temperature to draw.", field="chart", value=seen.name, limit="a temperature", remedy="Leave --chart out.")
     home = zone_named(zone or seen.zone or "UTC")
-    draw = Drawing(width, HEIGHT, dark=dark, key="log-narrow" if narrow else "log")
+    draw = Drawing(width, height, dark=dark, key="log-narrow" if narrow else "log")
     first, last = min(int(t.ms[0]) for t in tracks), max(int(t.ms[-1]) for t in tracks)
     span = max(last - first, 60_000)
     low = min(float(t.values.min()) for t in tracks)
@@ -58,7 +59,11 @@ def log_svg(answer: ReadAnswer, *, title: str = "", dark: bool = False, zone: st
         low, high = min(low, line.max_c), max(high, line.max_c)
     room = max(high - low, 1.0) * 0.06
     low, high = low - room, high + room
-    right, base = width - edge, HEIGHT - _FOOT
+    behind = {b.probe: b for b in answer.behind}
+    said = {t.name: f"{t.name[: 9 if narrow else 18]} {figure(round(float(t.values[-1]), 1))} °C" for t in tracks}
+    short = "product" if narrow else "product behind it"  # beside a short name of its air: the words under the picture say it whole
+    edge = max(setting.width(words, 16, "bold") for words in (*said.values(), *_limit_words(answer).values(), short)) + 18 if narrow else _RIGHT
+    right, base = width - edge, height - (_NARROW_FOOT if narrow else _FOOT)
 
     def x(ms: float) -> float:
         return left + (right - left) * (ms - first) / span
@@ -66,20 +71,19 @@ def log_svg(answer: ReadAnswer, *, title: str = "", dark: bool = False, zone: st
     def y(c: float) -> float:
         return base - (base - _TOP) * (c - low) / (high - low)
 
-    draw.rect(0, 0, width, HEIGHT, "plate")
+    draw.rect(0, 0, width, height, "plate")
     draw.text(8 if narrow else left - 52, 42, (title or seen.name)[: 34 if narrow else 200], 28, figure=True, bold=True)
     _above(draw, answer, x, base)
     _axes(draw, x, y, (low, high), (first, last), (left, right), base, home)
     ends = _limits(draw, answer, y, (left, right))
-    behind = {b.probe: b for b in answer.behind}
     for (_, light, night, dash), track in zip(SERIES, tracks, strict=False):
         colour = night if dark else light
         _trace(draw, track.ms, track.values, x, y, colour, 2.6, dash, f"probe {track.kind}")
-        ends.append((y(float(track.values[-1])), f"{track.name[:18]} {figure(round(float(track.values[-1]), 1))} °C", colour))
+        ends.append((y(float(track.values[-1])), said[track.name], colour))
         if track.name in behind:
             product = behind[track.name].celsius
             _trace(draw, track.ms, product, x, y, colour, 1.8, _DASHED, "behind")
-            ends.append((y(float(product[-1])), "product behind it", colour))
+            ends.append((y(float(product[-1])), short, colour))
     at = -1e9
     for where, text, colour in sorted(ends):
         at = max(where, at + _APART)
@@ -118,12 +122,18 @@ def _above(draw: Drawing, answer: ReadAnswer, x: Callable[[float], float], base:
 
 def _limits(draw: Drawing, answer: ReadAnswer, y: Callable[[float], float], sides: tuple[float, float]) -> list[tuple[float, str, str]]:
     """Lines in force, the one that decides the thickest; one of the same height is written once."""
-    told: dict[float, str] = {}
     for i, line in enumerate(answer.lines):
         draw.line(sides[0], y(line.max_c), sides[1], y(line.max_c), "twine", 2.4 if i == 0 else 1.4, dash="" if i == 0 else "2 5", what="limit")
+    return [(y(c), text, "twine") for c, text in _limit_words(answer).items()]
+
+
+def _limit_words(answer: ReadAnswer) -> dict[float, str]:
+    """What stands at each line."""
+    told: dict[float, str] = {}
+    for line in answer.lines:
         name = line.country.upper() if line.country else line.rule.split(".")[-1].replace("_", " ")
         told[line.max_c] = f"{told[line.max_c].removesuffix(' °C')}, {name}" if line.max_c in told else f"{figure(round(line.max_c, 1))} °C {name}"
-    return [(y(c), text, "twine") for c, text in told.items()]
+    return told
 
 
 def _axes(

@@ -79,7 +79,7 @@ def _buy(page: Page, plan: Plan) -> None:
     ):
         packs = f" ({', '.join(line.packs)})" if line.packs else ""
         when = f"by {day_month(line.buy_by)} {clock(line.buy_by)}" if line.buy_by else ""
-        when += f", not before {day_month(line.buy_from)}" if line.buy_from else ""
+        when += f", not before {day_month(line.buy_from)}" if line.buy_from and line.buy_from > plan.plan_from else ""
         page.put(f"{amount(line.amount, line.unit)} {line.name}{packs}", "  ", "      ")
         more = [when.strip(", "), f"needs {amount(line.need, line.unit)}"]
         more += (

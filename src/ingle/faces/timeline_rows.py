@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ingle.faces.drawing import Drawing
 from ingle.faces.events import Event, events_of, kept
+from ingle.faces.setting import width
 from ingle.faces.timeline_scale import Scale, Sizes
 from ingle.planning.plan import Plan, PlanStep
 
@@ -85,21 +86,17 @@ def _bars(plan: Plan, scale: Scale, found: list[Event]) -> list[tuple[float, flo
 
 def twine(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, places: dict[str, tuple[float, float]]) -> None:
     named: set[str] = set()
+    knots: dict[str, list[tuple[float, str]]] = {}
     taken = [(0.0, m - size.bar / 2, draw.width, m + size.bar / 2) for m in _middles(places, size)]  # no name lies on a bar
     for flow in plan.flows:
         if not flow.to_part or not flow.made or not flow.used:
             continue
         ends = [(flow.made, flow.from_part), (flow.used, flow.to_part)]
         here = [(at, part) for at, part in ends if at.date() in scale.days and part in places]
-        if len(here) == 1:  # the other end lies in another panel: a knot and the name
+        if len(here) == 1:  # the other end lies in another panel: a knot, and its name with those beside it
             at, part = here[0]
             draw.circle(scale.x(at), places[part][0] - size.bar / 2 - 3, 3, "twine")
-            over = scale.x(at) + 6 + len(flow.name) * size.key * 0.55 > draw.width
-            side, anchor = (-6, "end") if over else (6, "start")
-            top = _free(flow.name, scale.x(at) + side, places[part][0] - size.bar / 2 - 2, anchor, size.key * 0.9, taken)
-            draw.text(
-                scale.x(at) + side, top, flow.name, size.key * 0.9, fill="twine", anchor=anchor, bold=True, halo=3
-            )
+            knots.setdefault(part, []).append((scale.x(at), flow.name))
         if len(here) < 2:
             continue
         down = places[flow.from_part][0] < places[flow.to_part][0]
@@ -117,6 +114,24 @@ def twine(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, places: dict[str
             x, anchor = (x1 + x2) / 2 + (-10 if near_edge else 10), "end" if near_edge else "start"
             y = _free(flow.name, x, bend + size.key * 0.36, anchor, size.key, taken)
             draw.text(x, y, flow.name, size.key, fill="twine", anchor=anchor, bold=True, halo=6)
+    for part, ends_here in knots.items():
+        _knot_names(draw, size, places[part][0] - size.bar / 2 - 2, sorted(ends_here), taken)
+
+
+def _knot_names(draw: Drawing, size: Sizes, y: float, ends: list[tuple[float, str]], taken: list[Box]) -> None:
+    """The names of twines that leave the panel at one lane; two knots that lie side by side share one line."""
+    letters = size.key * 0.9
+    groups: list[tuple[float, list[str]]] = []
+    for x, name in ends:
+        if groups and x - groups[-1][0] < len(groups[-1][1][-1]) * letters * 0.55:
+            groups[-1][1].append(name)
+        else:
+            groups.append((x, [name]))
+    for x, names in groups:
+        told = ", ".join(dict.fromkeys(names))
+        over = x + 6 + width(told, letters, "bold") > draw.width
+        side, anchor = (-6, "end") if over else (6, "start")
+        draw.text(x + side, _free(told, x + side, y, anchor, letters, taken), told, letters, fill="twine", anchor=anchor, bold=True, halo=3)
 
 
 Box = tuple[float, float, float, float]  # left, top, right, bottom
@@ -132,7 +147,7 @@ def _middles(places: dict[str, tuple[float, float]], size: Sizes) -> list[float]
 
 def _free(name: str, x: float, y: float, anchor: str, letters: float, taken: list[Box]) -> float:
     """The nearest line to ``y`` on which a name lies on no bar and on no other name; its own place is taken then."""
-    wide = len(name) * letters * 0.55
+    wide = width(name, letters, "bold")
     left = x - wide if anchor == "end" else x
     tries = [y + sign * n * letters / 4 for n in range(17) for sign in ((1, -1) if n else (1,))]
     boxes = [(left, at - letters * 0.8, left + wide, at + letters * 0.2) for at in tries]

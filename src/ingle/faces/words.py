@@ -97,17 +97,18 @@ def wrap(text: str, width: int, first: str = "", rest: str | None = None) -> lis
     return lines
 
 
-_UNITS = "kg|g|mg|mg/kg|mm|cm|ml|l|min|h|d|%|\u00b0C|W|lb|oz|pieces|plates"
-_TIED = re.compile(rf"(\d) ({_UNITS})(?![\w/])")
-_DEGREES = re.compile(r"(\d) ?\u00b0? ?C\b")
+_UNITS = "kg|g|mg|mg/kg|mm|cm|ml|l|min|h|d|%|\u00b0C|\u00b0F|W|lb|oz|pieces|plates"
+_TIED = re.compile(rf"(?<![\w.,-])(\d+(?:[.,]\d+)*) ?({_UNITS})(?![\w/])")
+_DEGREES = re.compile(r"(\d) ?(?:\u00b0|deg)? ?([CF])\b")
+_MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")  # a number below nothing, no code and no range
 QUANTITY = re.compile(
     rf"\d\d:\d\d|pH\u00a0\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)*(?: to \d+(?:[.,]\d+)*)?\u00a0(?:{_UNITS})(?![\w/])"
 )
 
 
 def tie(text: str) -> str:
-    """Unit tied to its number by a no-break space, and ``4 C`` set as degrees: for pages and paper."""
-    text = _DEGREES.sub("\\1 \u00b0C", clean(text)).replace("pH ", "pH\u00a0")
+    """Unit tied to its number by a no-break space, ``4 C`` and ``40 F`` set as degrees, a minus as long as a plus: for pages and paper."""
+    text = _MINUS.sub("\u2212", _DEGREES.sub("\\1 \u00b0\\2", clean(text))).replace("pH ", "pH\u00a0")
     return _TIED.sub("\\1\u00a0\\2", text)
 
 

@@ -417,12 +417,12 @@ def show_mass(grams: float, step_g: float | None = None) -> str:
 
 
 def show_hours(hours: float) -> str:
-    """``4 d 23 h``, ``36 h``, ``45 min``; under two hours minutes only."""
+    """``4 d 23 h``, ``36 h``, ``1 d 9 h`` for 32 h 45 min, ``45 min``; under two hours minutes only, beyond a day no minutes."""
     minutes = round(hours * 60)
     if minutes < 120:
         return f"{minutes} min"
     whole, rest = divmod(minutes, 60)
-    if whole < 48:
+    if whole < 24 or (whole < 48 and rest == 0):
         return f"{whole} h" if rest == 0 else f"{whole} h {rest:02d} min"
     days, left = divmod(round(hours), 24)
     return f"{days} d" if left == 0 else f"{days} d {left} h"

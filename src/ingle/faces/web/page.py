@@ -21,6 +21,7 @@ from ingle.faces.web.config import Config
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.security import Session, token
 from ingle.faces.web.shelf import Shelf
+from ingle.ground.units import show_hours
 from ingle.jobs.house import METRIC, House
 from ingle.notebook.rows import new_uid
 
@@ -78,7 +79,7 @@ def environment() -> Environment:
         long_day=words.long_day, moment=words.moment, span=words.span, sentence=words.sentence, tie=words.tie, figure=words.figure,
         level_words=words.level_words, limit_words=words.limit_words, value_words=words.value_words, clean=words.clean, svg=in_page_ink,
         iso=lambda at: at.isoformat(), amount=words.amount,
-        item_words=item_words,
+        item_words=item_words, hours=show_hours,
     )  # fmt: skip
     return env
 

@@ -17,6 +17,7 @@ class Trouble:
     heading: str
     message: str
     remedy: str
+    grave: bool = True  # nothing was lost where a page is merely not there
 
     @property
     def title(self) -> str:
@@ -27,4 +28,4 @@ class Trouble:
 def trouble_of(error: IngleError, status: int) -> Trouble:
     """The page for an error that is an answer."""
     heading = {403: "Not from this page", 404: "Not there", 409: "It is there already", 500: "A fault here", 503: "The book cannot be used"}.get(status, "Not done")
-    return Trouble(heading, error.message, "Look for it in the book, or begin at hand." if in_command_words(error.remedy) else error.remedy)
+    return Trouble(heading, error.message, "Look for it in the book, or begin at hand." if in_command_words(error.remedy) else error.remedy, status != 404)
