@@ -9,8 +9,9 @@ from zoneinfo import ZoneInfo
 
 from ingle.ground.things import Piece
 from ingle.planning.problem_check import WISHES
+from ingle.safety.limits import COUNTRIES
 
-RULES = ("us", "eu", "gb", "ca", "anz", "codex")
+RULES = tuple(COUNTRIES)
 USES = ("table", "sale")
 LIQUIDS = ("kept", "poured off", "unknown")
 
