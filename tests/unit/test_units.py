@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingle.ground import units
+from ingle.ground import units, units_written
 from ingle.ground.errors import BadBrief, IngleError, OutOfRange, Refused
 
 REGISTRY = pint.UnitRegistry()
@@ -33,7 +33,7 @@ PINT_NAMES = {
 @pytest.mark.parametrize("kind", PINT_NAMES)
 def test_every_unit_of_the_table_agrees_with_pint(kind):
     names, base = PINT_NAMES[kind]
-    for unit, factor in units._KINDS[kind][0].items():
+    for unit, factor in units_written.KINDS[kind][0].items():
         assert factor == pytest.approx(REGISTRY.Quantity(1, names.get(unit, unit)).to(base).magnitude, rel=1e-12), unit
 
 
