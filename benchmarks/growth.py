@@ -24,14 +24,14 @@ def grown(name: str, sizes: Sequence[int], of: Callable[[int], object], target: 
 
 
 def rows() -> Iterator[Row]:
-    """The engine's march over cells and steps is held to its promise; the box and members are told."""
+    """The engine's march over cells and steps is held to its promise; the rest is told."""
     yield grown("slab by the march, 200 steps, over cells", (1600, 3200, 6400, 12800), problems.slab_run, 1.0)
     yield grown(
         "slab by the march, 1,600 cells, over steps", (100, 200, 400, 800), lambda n: problems.slab_run(1600, steps=n), 1.0
     )
     yield grown(
-        "box by the march, uneven, 200 steps, over cells", (22**3, 28**3, 36**3, 46**3),
-        lambda n: problems.cure_run(round(n ** (1 / 3)), steps=200, varied=True, method="march"), 10.0, goal=True,
+        "box split by axes, uneven, 200 steps, over cells", (22**3, 28**3, 36**3, 46**3),
+        lambda n: problems.cure_run(round(n ** (1 / 3)), steps=200, varied=True, method="split"), 10.0, goal=True,
     )  # fmt: skip
     piece = Piece(1000.0, 50.0)
     yield grown(

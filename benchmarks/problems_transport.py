@@ -27,12 +27,17 @@ RADIUS, HALF, K, RHO_CP, H, OVEN, COLD, DONE = 0.05, 0.10, 0.45, 1070.0 * 3500.0
 def cure_run(
     cells: int = 36, *, steps: int | None = None, tol: float = 1e-3, varied: bool = False, method: str = "auto"
 ) -> Result:
-    """The box in its bath; fixed steps growing as the square root of time, or adaptive ones."""
+    """The box in its bath; fixed steps, or adaptive ones.
+
+    Fixed steps grow with their number, for the split march in blocks of ten equal ones, which share their matrix."""
     grid = transport.box_grid(SIZE, (cells,) * 3, wet=("right", "back", "top"), grade=20.0)
     volume = float(np.prod(SIZE))
     wet = dict.fromkeys(("right", "back", "top"), Bath(BATH_SHARE * volume, 0.030 * RHO / BATH_SHARE))
     core = transport.at_point(grid, (0.0, 0.0, 0.0), sealed=("left", "front", "bottom"))
     fixed = None if steps is None else WEEK * (np.arange(1, steps + 1) / steps) ** 2
+    if fixed is not None and method == "split":
+        lengths = np.cumsum(np.repeat(1.4 ** np.arange(-(-len(fixed) // 10)), 10)[: len(fixed)])
+        fixed = WEEK * (lengths / lengths[-1])
     k = D * (1.0 + 0.5 * np.sin(np.arange(cells**3))).reshape(grid.shape) if varied else D
     return run(grid, Field(conductance=k), wet, CURE_TIMES, watch=[core], keep=False, tol=tol, steps=fixed,
                method=method)  # type: ignore[arg-type]

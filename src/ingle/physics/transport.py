@@ -30,9 +30,10 @@ Cells are finite volumes: every content is moved, never made, so body + baths + 
 total. Errors fall with the square of cell width and of step length. Steps follow ``tol``.
 
 An even tissue in a box, a rectangle or a short cylinder is told by its modes (``transport_modes``), in plain NumPy and
-at once. All else is marched (``transport_march``, ``transport_solve``) by kernels that Numba compiles when it is
-installed: the first call ever for some 25 s, the first call in later processes loads for about a second, and without
-Numba the same lines run as plain Python.
+at once. Uneven bodies of three axes are marched one axis after the other (``transport_split``), all else with all axes
+at once (``transport_march``, ``transport_solve``), by kernels that Numba compiles when it is installed: the first call
+ever for some 25 s, the first call in later processes loads for about a second, and without Numba the same lines run as
+plain Python.
 """
 
 from __future__ import annotations
@@ -59,7 +60,7 @@ from ingle.physics.transport_grid import (
 )
 from ingle.physics.transport_modes import march_modes, suits
 from ingle.physics.transport_probe import at_point, compile_watch
-from ingle.physics.transport_shapes import Mesh, Out, Plan
+from ingle.physics.transport_shapes import Mesh, Out, Plan, Tissue
 
 __all__ = [
     "Bath",
@@ -144,7 +145,7 @@ def run(
     tol: float = 1e-4,
     scale: float | None = None,
     steps: ArrayLike | None = None,
-    method: Literal["auto", "march"] = "auto",
+    method: Literal["auto", "march", "split"] = "auto",
 ) -> Result:
     """March one field along a stage.
 
@@ -173,9 +174,10 @@ def run(
         Potential difference that counts as 1; left out: the widest between start and outside.
     steps : array_like
         Ends of fixed steps instead of adaptive ones, the last at times[-1]. [s] No error control.
-    method : {"auto", "march"}
-        "auto" takes an even tissue in a box, a rectangle or a short cylinder by its modes (``transport_modes``) and all
-        else by the march; "march" marches everything.
+    method : {"auto", "march", "split"}
+        "auto" takes an even tissue in a box, a rectangle or a short cylinder by its modes (``transport_modes``), an
+        uneven one of three axes by the split march unless its steps are given, and all else by the march. "march" and
+        "split" take everything their way; "split" needs three axes and storage that does not follow the state.
 
     Returns
     -------
@@ -217,8 +219,20 @@ def run(
 
     now = standing(tissue, pools)
     work = workspace(grid.volume.shape, rim.cell.size, len(outside))
-    if told.size > 1:
-        step = march(Mesh(*grid.area, *grid.halves), rim, pools, tissue, clock, sparse, plan, work, now, out)
+    mesh = Mesh(*grid.area, *grid.halves)
+    if method == "split" and not splits(grid, tissue):
+        raise OutOfRange(
+            f"A grid of {grid.shape} cells{' with a storage law' if tissue.content_law.size else ''} can't be marched axis by axis.",
+            field="method", value=method, limit="three axes, no storage law", remedy="Leave the method to the engine.",
+        )
+    if told.size > 1 and (method == "split" or (method == "auto" and steps is None and splits(grid, tissue))):
+        from ingle.physics.transport_axes import axes_room
+        from ingle.physics.transport_split import march_split
+
+        room, ordered = axes_room(grid.volume.size, len(outside), rim)
+        step = march_split(mesh, ordered, pools, tissue, clock, sparse, plan, work, room, now, out)
+    elif told.size > 1:
+        step = march(mesh, rim, pools, tissue, clock, sparse, plan, work, now, out)
     return _result(grid, field, told, outside, out, now.c, step)
 
 
@@ -240,6 +254,11 @@ def resume(faces: Mapping[str, Outside], state: State) -> dict[str, Outside]:
         for pool, content in zip(reservoirs(faces), state.contents, strict=True)
     }
     return {side: now[id(pool)] for side, pool in faces.items()}
+
+
+def splits(grid: Grid, tissue: Tissue) -> bool:
+    """Whether a body is marched axis by axis: three of them, and storage that does not follow the state."""
+    return min(grid.volume.shape) > 1 and not tissue.content_law.size
 
 
 def _result(grid, field, times, outside, out, last, step) -> Result:  # type: ignore[no-untyped-def]

@@ -121,7 +121,7 @@ def add_diagonal(diagonal, g, stride, a):
 
 
 @inner
-def _outer(work, rim, axis, a):
+def outer(work, rim, axis, a):
     """a x conductance / mass of the outer faces across one axis, by cell; whether there is any."""
     extra, inverse, found = work.extra, work.inverse.reshape(work.extra.size), False
     for n in range(extra.size):
@@ -153,7 +153,7 @@ def factor_lines(work, rim, a):
     axes = max(axes, 1)
     for axis in range(3):
         if used[axis]:
-            _outer(work, rim, axis, a)
+            outer(work, rim, axis, a)
             for n in range(work.extra.size):
                 most = max(most, work.extra[n])
     least, highest = 1.0 / axes, 1.0 / axes + 2.0 * most
@@ -162,18 +162,18 @@ def factor_lines(work, rim, a):
     base = rho + least
     work.scale[1] = rho ** (axes - 1) if rho > 0.0 else 1.0
     if used[0]:
-        _outer(work, rim, 0, a)
-        _factor_x(work, a, base, nx, ny, nz)
+        outer(work, rim, 0, a)
+        factor_x(work, a, base, nx, ny, nz)
     if used[1]:
-        _outer(work, rim, 1, a)
-        _factor_y(work, a, base, nx, ny, nz)
+        outer(work, rim, 1, a)
+        factor_y(work, a, base, nx, ny, nz)
     if used[2]:
-        _outer(work, rim, 2, a)
-        _factor_z(work, a, base, nx, ny, nz)
+        outer(work, rim, 2, a)
+        factor_z(work, a, base, nx, ny, nz)
 
 
 @inner
-def _factor_x(work, a, base, nx, ny, nz):
+def factor_x(work, a, base, nx, ny, nz):
     extra, fx, row = work.extra, work.fx, ny * nz
     g, inverse = work.gx, work.inverse.reshape(extra.size)
     for i in range(nx):
@@ -188,7 +188,7 @@ def _factor_x(work, a, base, nx, ny, nz):
 
 
 @inner
-def _factor_y(work, a, base, nx, ny, nz):
+def factor_y(work, a, base, nx, ny, nz):
     extra, fy = work.extra, work.fy
     g, inverse = work.gy, work.inverse.reshape(extra.size)
     for i in range(nx):
@@ -204,7 +204,7 @@ def _factor_y(work, a, base, nx, ny, nz):
 
 
 @inner
-def _factor_z(work, a, base, nx, ny, nz):
+def factor_z(work, a, base, nx, ny, nz):
     extra, fz = work.extra, work.fz
     g, inverse = work.gz, work.inverse.reshape(extra.size)
     for i in range(nx):
@@ -220,7 +220,7 @@ def _factor_z(work, a, base, nx, ny, nz):
 
 
 @inner
-def _lines(z, f):
+def lines(z, f):
     """Solve the tridiagonal lines along the first axis of z, side by side."""
     n, m = z.shape
     for j in range(m):
@@ -241,18 +241,18 @@ def along_axes(work, r, z):
     for n in range(r.size):
         z[n] = factor * r[n] * scale[n]
     if nx > 1:
-        _lines(z.reshape((nx, ny * nz)), work.fx)
+        lines(z.reshape((nx, ny * nz)), work.fx)
     cube = z.reshape((nx, ny, nz))
     turned = work.turned
     for i in range(nx):
         if ny > 1:
-            _lines(cube[i], work.fy[i])
+            lines(cube[i], work.fy[i])
         if nz == 1 and nx * ny > 1:
             continue
         for j in range(ny):
             for m in range(nz):
                 turned[m, j] = cube[i, j, m]
-        _lines(turned, work.fz[i])
+        lines(turned, work.fz[i])
         for j in range(ny):
             for m in range(nz):
                 cube[i, j, m] = turned[m, j]
