@@ -96,6 +96,23 @@ def test_a_rest_is_credited_by_the_piece_that_climbs_least():
     assert level(answer, "gb-70c-2min") == "near"
 
 
+def test_a_climb_at_rest_beyond_what_was_measured_meets_no_rule_by_itself():
+    """Lowe, Experimental Cookery: roasts climbed 1 to 5 C. Pulled at 60 C: 145 F is met by the model's climb, not by 1 C of it."""
+    answer = cook(COLLAR, [Stage("oven", 140.0, until_c=60.0), Stage("rest", 21.0, lasts_s=3600.0)], members=48)
+    assert answer.heated.peak_c[0] > 62.8
+    by_climb = [v for v in answer.lethality if any("climbs at rest" in n for n in v.not_checked)]
+    assert by_climb and {v.level for v in by_climb} == {"near"}
+    without = cook(COLLAR, [Stage("oven", 140.0, until_c=60.0)], members=48)
+    assert not any("climbs at rest" in n for v in without.lethality for n in v.not_checked)
+
+
+def test_pulling_early_counts_on_no_more_than_was_measured():
+    answer = cook(COLLAR, [Stage("oven", 180.0, until_c=71.0), Stage("rest", 21.0, lasts_s=1800.0)], members=48)
+    assert answer.heated.peak_c[1] - 71.0 > 5.0  # what the model has
+    assert answer.pull.core_c == pytest.approx(66.0)
+    assert any("likely too high" in line for line in answer.not_in_it)
+
+
 def test_a_time_in_the_oven_is_credited_by_the_piece_that_is_late():
     """90 min at 160 C: one piece in twenty does not reach 130 F, where every table begins; none of them is plainly met."""
     answer = cook(COLLAR, [Stage("oven", 160.0, lasts_s=5400.0)])

@@ -19,7 +19,7 @@ _MOST_CLIMB = 25.0  # [K] by which a core is looked for to climb
 
 @dataclass(frozen=True)
 class Pull:
-    """Take it out at ``core_c``, ``seconds`` after the start; the core then climbs to its temperature in ``rest_s``."""
+    """Take it out at ``core_c``, ``seconds`` after the start; the core then climbs for ``rest_s``."""
 
     core_c: float
     seconds: float
@@ -27,12 +27,13 @@ class Pull:
 
 
 def pull_early(
-    joint: Joint, heat: Sequence[Stage], rest: Stage, start_c: float, core_c: float, *, place: float, seconds: float
-) -> Pull | None:
+    joint: Joint, heat: Sequence[Stage], rest: Stage, start_c: float, core_c: float, *, place: float, seconds: float,
+    most_k: float = _MOST_CLIMB,
+) -> Pull | None:  # fmt: skip
     """The core at which to pull for a core of ``core_c`` after the rest, by ten pieces pulled at ten temperatures.
 
-    ``seconds``: when the core would meet it without. None where even the earliest of them overshoots or the last stage of
-    heat does not ask for a core.
+    ``seconds``: when the core would meet it without. ``most_k``: no climb beyond this is counted on. [K] None where even the earliest of
+    them overshoots, or the last stage of heat does not ask for a core.
     """
     told = sizes(joint)
     tray = any(s.support == "tray" for s in heat) and told.shape in ("slab", "box")
@@ -49,9 +50,12 @@ def pull_early(
     at = np.searchsorted(course.times, ended[last])
     each = np.arange(_TRIED)
     pulled = course.core[at, each] - ZERO_CELSIUS_K
-    peak = course.core.max(axis=0) - ZERO_CELSIUS_K
-    if not peak[0] < core_c < peak[-1] or not (np.diff(pulled) > 0).all():
+    peak, risen = course.core.max(axis=0) - ZERO_CELSIUS_K, course.times[course.core.argmax(axis=0)]
+    other = np.append(True, np.diff(pulled) > 0)  # two that left in one step of time are one
+    pulled, peak, risen, left = pulled[other], peak[other], risen[other], ended[last][other]
+    too_late = peak[0] >= core_c and most_k >= _MOST_CLIMB  # even the earliest of them overshoots, and all of it is believed
+    if too_late or core_c >= peak[-1] or pulled.size < 3:
         return None
-    core = float(np.interp(core_c, peak, pulled))
-    when = float(np.interp(core_c, peak, ended[last]))
-    return Pull(core, when, float(np.interp(core_c, peak, course.times[course.core.argmax(axis=0)])) - when)
+    core = max(float(np.interp(core_c, peak, pulled)), core_c - most_k)
+    when = float(np.interp(core, pulled, left))
+    return Pull(core, when, float(np.interp(core, pulled, risen)) - when)

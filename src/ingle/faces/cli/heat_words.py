@@ -13,7 +13,7 @@ from ingle.faces.cli.lines import bullet, coloured, number, put
 from ingle.faces.heat_given import stage_line
 from ingle.faces.heat_strip import curve_strip
 from ingle.ground import tables, units
-from ingle.jobs.cook import CookAnswer
+from ingle.jobs.cook import CLIMB_WORDS, CookAnswer
 from ingle.jobs.heat_rows import slowest_words
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict
@@ -63,9 +63,9 @@ def show_cook(answer: CookAnswer, no_color: bool) -> None:
         put(f"The probe at its depth then reads {reads:.0f} C; the slowest place is behind it.")
     if answer.pull is not None:
         put(
-            f"Pull at {answer.pull.core_c:.0f} C inside, after {time_words(answer.pull.seconds)}: it climbs to {answer.core_c:g} C by itself in "
-            f"{time_words(answer.pull.rest_s)}. Pulled at {answer.core_c:g} C it climbs to {h.peak_c[1]:.0f} C ({h.peak_c[0]:.0f} to {h.peak_c[2]:.0f}). "
-            "Leave the probe in: if it stops short, back into the oven.", 0, 2,
+            f"Pull at {answer.pull.core_c:.0f} C inside, after {time_words(answer.pull.seconds)}, and no sooner: {CLIMB_WORDS} It stands highest after "
+            f"{time_words(answer.pull.rest_s)}. Pulled at {answer.core_c:g} C the model has it climb to {h.peak_c[1]:.0f} C ({h.peak_c[0]:.0f} to {h.peak_c[2]:.0f}). "
+            f"Leave the probe in: below {answer.core_c:g} C, back into the oven.", 0, 2,
         )  # fmt: skip
     if answer.core_c is not None and answer.time_to_core is not None:
         if answer.plateau_c is not None:

@@ -20,7 +20,7 @@ from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.ground.tables import toml_table
 from ingle.jobs.chill import ChillAnswer, chill
-from ingle.jobs.cook import CookAnswer, cook
+from ingle.jobs.cook import CLIMB_WORDS, CookAnswer, cook
 from ingle.jobs.heat_rows import slowest_words
 from ingle.jobs.house import METRIC, House
 from ingle.safety import cooling
@@ -141,7 +141,7 @@ def _cook(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat
     if answer.plateau_c is not None:
         told.append(("The core stands in the end at", house.warmth(answer.plateau_c)))
     if answer.pull is not None:
-        told.append(("Pull already at", f"{house.warmth(answer.pull.core_c)}, after {units.show_hours(units.hours(answer.pull.seconds))}; it climbs by itself"))
+        told.append(("Pull already at", f"{house.warmth(answer.pull.core_c)}, after {units.show_hours(units.hours(answer.pull.seconds))}, and no sooner: {CLIMB_WORDS} Leave the probe in"))
     if answer.heated.loss is not None:
         told.append(("Water given off", "{1:.0f} % of the weight ({0:.0f} to {2:.0f})".format(*(100 * v for v in answer.heated.loss))))
     found = tuple(sorted(answer.lethality, key=lambda v: (_ORDER[v.level], not v.more.get("strictest"))))
