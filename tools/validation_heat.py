@@ -6,6 +6,7 @@ from ingle.crafts.heat.forecast import forecast
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.stage import Stage
 from ingle.ground.units import HOUR_S
+from tools import climb_at_rest
 from tools.validation_joints import compared, fastest
 from tools.validation_joints_table import GROUPS, SOURCE, Summary, Timed, summary
 
@@ -100,8 +101,7 @@ def lines() -> list[str]:
         "| roast | | cookbook, h | predicted, h | band, h | source |", "|---|---|---|---|---|---|",
     ]  # fmt: skip
     tail += [f"| {w} | {c} | {m:.2f} | {p:.2f} | {lo:.2f} to {hi:.2f} | {s} |" for w, c, m, p, lo, hi, s in roasts()]
-    tail += ["", "How far a core climbs at rest, and what is lost by drip, no row found tests."]
-    return [*joints(), *tail]
+    return [*joints(), *tail, *climb_at_rest.lines()]
 
 
 if __name__ == "__main__":
