@@ -177,3 +177,140 @@ def test_what_is_refused_is_said_and_not_thrown_away(server, batch, context):
     assert page.title().startswith("Error:")
     assert page.input_value("#temperature") == "warm"
     assert page.evaluate("Object.keys(localStorage).filter(k => k.startsWith('ingle.out.')).length") == 0
+
+
+# -- pictures ----------------------------------------------------------------------------------------------------------
+
+
+def picture(folder, name="face.jpg", size=(1600, 1200)):
+    """A picture with as much in it as a phone's: about 2 MB."""
+    import os
+
+    from PIL import Image
+
+    path = folder / name
+    Image.frombytes("RGB", size, os.urandom(size[0] * size[1] * 3)).save(path, "JPEG", quality=80)
+    return path
+
+
+def photos(server):
+    """Pictures in the book with the note they came with."""
+    from sqlalchemy import select
+
+    from ingle.notebook.models import Photo, Reading
+    from ingle.notebook.store import open_notebook
+
+    with open_notebook(str(server.folder / "kitchen.notebook"), create=False) as book, book.look() as session:
+        return [(bytes(p.content), text) for p, text in session.execute(select(Photo, Reading.text).join(Reading, Reading.photo_id == Photo.id))]
+
+
+def on_the_phone(page):
+    """How many pictures wait in the browser's own store."""
+    return page.evaluate(
+        """() => new Promise((yes) => { const ask = indexedDB.open("ingle.pictures", 1); ask.onupgradeneeded = () => ask.result.createObjectStore("waiting", { keyPath: "uid" });
+        ask.onsuccess = () => { const db = ask.result, got = db.transaction("waiting").objectStore("waiting").count(); got.onsuccess = () => { db.close(); yes(got.result); }; }; })"""
+    )
+
+
+def take(page, path, note):
+    page.set_input_files("#photo", path)
+    page.fill("#note", note)
+    page.wait_for_timeout(420)  # two presses within 400 ms are one
+    page.click("button.big")
+
+
+def test_without_a_network_pictures_wait_over_a_closed_tab_and_are_then_in_the_book_once(server, batch, context, tmp_path):
+    page = context.new_page()
+    page.goto(f"{server.address}/book/{batch}/read")
+    first, second = picture(tmp_path), picture(tmp_path, "back.jpg")
+    context.set_offline(True)
+    take(page, first, "a grey spot")
+    waiting(page, 1)
+    said = page.inner_text(".outbox")
+    assert "Kept on this phone, 1 waiting" in said and "with a picture (" in said and "MB)" in said
+    assert page.input_value("#note") == "" and page.evaluate("document.querySelector('#photo').files.length") == 0  # the form is free for the next
+    take(page, second, "the other side")
+    waiting(page, 2)
+    assert on_the_phone(page) == 2 and photos(server) == []
+    page.close()
+    context.set_offline(False)
+    again = context.new_page()
+    again.goto(f"{server.address}/drawer")
+    waiting(again, 0)
+    assert "In the book" in again.inner_text(".outbox")
+    assert photos(server) == [(first.read_bytes(), "a grey spot"), (second.read_bytes(), "the other side")]
+    assert on_the_phone(again) == 0
+
+
+def test_a_cut_while_a_picture_is_sent_doubles_nothing(server, batch, context, tmp_path):
+    page = context.new_page()
+    page.goto(f"{server.address}/book/{batch}/read")
+    cut = []
+
+    def taken_but_not_told(route):
+        if route.request.method != "POST" or cut:
+            return route.continue_()
+        cut.append(route.fetch(max_redirects=0).status)
+        return route.abort()
+
+    page.route("**/read", taken_but_not_told)
+    path = picture(tmp_path, size=(400, 300))
+    take(page, path, "a grey spot")
+    page.wait_for_selector(".outbox:not([hidden])")
+    waiting(page, 0)
+    assert cut == [303]
+    assert photos(server) == [(path.read_bytes(), "a grey spot")] and on_the_phone(page) == 0
+
+
+def test_a_picture_that_is_none_is_refused_by_the_page_and_stays_nowhere(server, batch, context, tmp_path):
+    page = context.new_page()
+    page.goto(f"{server.address}/book/{batch}/read")
+    (tmp_path / "no.jpg").write_bytes(b"\xff\xd8 no picture")
+    take(page, tmp_path / "no.jpg", "a grey spot")
+    page.wait_for_selector(".summary")
+    assert page.title().startswith("Error:") and page.input_value("#note") == "a grey spot"
+    assert on_the_phone(page) == 0 and photos(server) == []
+
+
+@pytest.mark.parametrize(("bound", "says"), [("most", "100 kB is the most. Take it smaller"), ("all", "wait on this phone already"), ("none", "This browser keeps no picture here, and there is no network")])
+def test_where_a_picture_cannot_wait_it_is_said_and_the_form_stands(server, batch, context, tmp_path, bound, says):
+    page = context.new_page()
+    if bound == "none":
+        page.add_init_script("IDBFactory.prototype.open = () => { throw new DOMException('no', 'SecurityError'); };")
+    page.goto(f"{server.address}/book/{batch}/read")
+    path = picture(tmp_path, size=(900, 700))
+    if bound == "most":
+        page.evaluate("document.querySelector('#photo').dataset.most = '100000'")
+    if bound == "all":  # fifty-nine megabytes wait
+        page.evaluate("window.ingleKept.put('00000000-0000-4000-8000-000000000000', [['photo', new File([new Uint8Array(59.9e6)], 'x.jpg')]])")
+    context.set_offline(True)
+    take(page, path, "a grey spot")
+    page.wait_for_selector(".outbox:not([hidden])")
+    assert says in page.inner_text(".outbox") and "Not kept, not sent" in page.inner_text(".outbox")
+    assert page.input_value("#note") == "a grey spot" and page.evaluate("document.querySelector('#photo').files.length") == 1
+    assert photos(server) == [] and page.get_attribute(".outbox", "data-waiting") == "0"
+    context.set_offline(False)
+    if bound == "none":  # nowhere to keep it, but the network is back: it is sent from the form itself
+        page.wait_for_timeout(420)
+        page.click("button.big")
+        page.wait_for_url("**wrote=*")
+        assert photos(server) == [(path.read_bytes(), "a grey spot")]
+
+
+def test_with_scripts_off_a_picture_posts_from_the_form(server, batch, browser, tmp_path):
+    context = browser.new_context(viewport=PHONE, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{server.address}/book/{batch}/read")
+    path = picture(tmp_path, size=(400, 300))
+    take(page, path, "a grey spot")
+    assert "wrote=" in page.url
+    assert photos(server) == [(path.read_bytes(), "a grey spot")]
+    context.close()
+
+
+def test_the_button_says_what_was_pressed_and_its_reading(server, batch, context):
+    page = context.new_page()
+    page.goto(f"{server.address}/book/{batch}/weigh")
+    for figure, says in (("0.90", "Record 0.90\u00a0kg (900\u00a0g)"), ("1.33", "Record 1.33\u00a0kg")):
+        page.fill("#figure", figure)
+        assert page.evaluate("document.querySelector('#record').textContent") == says

@@ -18,6 +18,7 @@ from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.jobs import record
 from ingle.jobs.book import Leaf
+from ingle.notebook.readings import PHOTO_MOST
 
 router = APIRouter(include_in_schema=False)
 
@@ -29,6 +30,7 @@ class ReadPage:
     template: ClassVar[str] = "read.html"
     leaf: Leaf
     typed: Mapping[str, str]
+    photo_most: int = PHOTO_MOST // 1_000_000  # MB
 
     @property
     def title(self) -> str:

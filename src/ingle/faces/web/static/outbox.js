@@ -2,7 +2,7 @@
 // Every entry carries the identity its form was made with, so that sent twice it is written once. Without scripts the forms post as ever.
 (() => {
   "use strict";
-  const KEY = "ingle.out.", WAIT = 8000, AGAIN = 5000;
+  const KEY = "ingle.out.", WAIT = 8000, WAIT_PICTURE = 60000, AGAIN = 5000;
   const TAKES = /^\/(step|book\/[^/]+\/(weigh|read|dose))$/;
   let store;
   try { store = window.localStorage; store.setItem("ingle.try", "1"); store.removeItem("ingle.try"); } catch { return; }  // nowhere to keep: the forms post as ever
@@ -17,7 +17,8 @@
     .filter(Boolean).sort((a, b) => a.n - b.n);
   const demo = !!document.querySelector("aside.demo");  // what was recorded in one book is never sent to the other
   const put = (e) => store.setItem(KEY + e.uid, JSON.stringify(e));
-  const drop = (uid) => store.removeItem(KEY + uid);
+  const pictures = window.ingleKept;
+  const drop = (e) => { store.removeItem(KEY + e.uid); if (e.pictures) pictures.drop(e.uid); };
 
   // -- the line that says where things are
   const bar = document.createElement("div");
@@ -25,7 +26,7 @@
   document.querySelector("main").after(bar);
   const clock = () => new Date().toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   const line = (text) => { const p = document.createElement("p"); p.textContent = text; return p; };
-  let said = "";
+  let said = "", trouble = "";
   const tell = (sent = 0) => {
     const left = entries(), waits = left.filter((e) => !e.refused), refused = left.filter((e) => e.refused);
     if (sent && !waits.length) said = `In the book, ${clock()}${sent > 1 ? `: ${sent} of them` : ""}`;
@@ -35,19 +36,22 @@
     for (const e of refused) {
       const p = line(`Not in the book: ${e.what}. ${e.refused} `), b = document.createElement("button");
       b.type = "button"; b.className = "btn small"; b.textContent = "Put away";
-      b.addEventListener("click", () => { drop(e.uid); tell(); });
+      b.addEventListener("click", () => { drop(e); tell(); });
       p.append(b); bar.append(p);
     }
+    if (trouble) bar.append(line(trouble));
     if (said && !waits.length) bar.append(line(said));
     bar.hidden = !bar.childNodes.length;
     bar.dataset.waiting = waits.length;
   };
 
   // -- sending one: "in" | "waits" | the answer that refuses it
-  const send = async (e) => {
-    const stop = new AbortController(), late = setTimeout(() => stop.abort(), WAIT);
+  const send = async (e, files = null) => {
+    const stop = new AbortController(), late = setTimeout(() => stop.abort(), e.pictures ? WAIT_PICTURE : WAIT);
     try {
-      const got = await fetch(e.path, { method: "POST", body: new URLSearchParams(e.fields), headers: { accept: "text/html" }, signal: stop.signal });
+      const body = await content(e, files);
+      if (!body) return { state: "refused", why: "Its picture is no longer on this phone: the browser took it away. Take it again." };
+      const got = await fetch(e.path, { method: "POST", body, headers: { accept: "text/html" }, signal: stop.signal });
       const text = await got.text();
       const where = new URL(got.url);
       if (where.pathname === "/sign-in") return { state: "waits", why: "sign in" };
@@ -57,6 +61,14 @@
       const page = new DOMParser().parseFromString(text, "text/html"), first = page.querySelector(".summary li, .summary .act, .ask .act, .alert .act");
       return { state: "refused", why: first ? first.textContent.trim() : `The answer was ${got.status}.` };
     } catch { return { state: "waits" }; } finally { clearTimeout(late); }
+  };
+  const content = async (e, given) => {  // fields alone, or with the pictures that lie beside them
+    if (!e.pictures) return new URLSearchParams(e.fields);
+    const files = given || await pictures.get(e.uid), body = new FormData();
+    if (!files) return null;
+    for (const [k, v] of e.fields) body.append(k, v);
+    for (const [k, f] of files) body.append(k, f, f.name);
+    return body;
   };
   const renew = async (e) => {  // signed in anew: the form's old token fits no more
     if (e.renewed) return false;
@@ -78,7 +90,7 @@
         if (e.refused || e.demo !== demo) continue;
         let told = await send(e);
         if (told.state === "renewed") told = await send(e);
-        if (told.state === "in") { drop(e.uid); sent += 1; }
+        if (told.state === "in") { drop(e); sent += 1; }
         else if (told.state === "refused") { e.refused = told.why; put(e); }
         else break;  // in their order: what waits holds the rest
       }
@@ -91,20 +103,50 @@
   document.addEventListener("submit", async (event) => {
     const form = event.target, by = event.submitter;
     if (event.defaultPrevented || form.method !== "post" || !TAKES.test(new URL(form.action).pathname) || !form.elements.uid || (by && by.name === "key")) return;
-    if ([...form.querySelectorAll("input[type=file]")].some((f) => f.files.length)) return;  // a picture is too large to be kept here
+    const files = [...form.querySelectorAll("input[type=file]")].flatMap((i) => [...i.files].map((f) => [i.name, f, +i.dataset.most || Infinity]));
     const fields = [...new FormData(form)].filter(([, v]) => typeof v === "string");
     if (by && by.name) fields.push([by.name, by.value]);
     fields.push(["kept_at", new Date().toISOString()]);
     const entry = { uid: form.elements.uid.value, n: Date.now(), path: new URL(form.action).pathname, fields, demo, what: what(form, by), refused: "" };
-    try { put(entry); } catch { return; }  // full: it posts as ever
-    event.preventDefault();
+    trouble = "";
+    if (files.length) {
+      event.preventDefault();
+      if (!await keepPictures(form, entry, files)) return;
+    } else {
+      try { put(entry); } catch { return; }  // full: it posts as ever
+      event.preventDefault();
+    }
     if (entries().some((e) => e.uid !== entry.uid && !e.refused && e.demo === demo)) { tell(); await flush(); if (store.getItem(KEY + entry.uid) === null) { location.href = form.id === "pad" ? location.href : `/book`; } else kept(form); return; }
     let told = await send(entry);
     if (told.state === "renewed") told = await send(entry);
-    if (told.state === "in") { drop(entry.uid); location.href = told.to; return; }
-    if (told.state === "refused") { drop(entry.uid); form.submit(); return; }  // the page itself says what is wrong, nothing retyped
+    if (told.state === "in") { drop(entry); location.href = told.to; return; }
+    if (told.state === "refused") { drop(entry); form.submit(); return; }  // the page itself says what is wrong, nothing retyped
     kept(form);
   });
+  // the picture first, then its entry: an entry whose picture is not on the disk is never there
+  let keeping = false;
+  const keepPictures = async (form, entry, files) => {
+    if (keeping) return false;  // a second press while the first is being kept
+    keeping = true;
+    const large = files.find(([, f, most]) => f.size > most), bytes = files.reduce((n, [, f]) => n + f.size, 0);
+    entry.pictures = files.length;
+    entry.what += ` with ${files.length === 1 ? "a picture" : `${files.length} pictures`} (${pictures.shown(bytes)})`;
+    try {
+      if (large) throw new Error(`${large[1].name} has ${pictures.shown(large[1].size)}; ${pictures.shown(large[2])} is the most. Take it smaller.`);
+      await pictures.put(entry.uid, files);
+      put(entry);
+      return true;
+    } catch (why) {
+      pictures.drop(entry.uid);
+      const told = large ? { state: "waits" } : await send(entry, files);  // nowhere to keep it: sent from here, or left as it stands
+      if (told.state === "in") { location.href = told.to; return false; }
+      if (told.state === "refused") { form.submit(); return false; }
+      const reason = large || /wait on this phone/.test(why.message) ? why.message : "This browser keeps no picture here, and there is no network.";
+      trouble = `Not kept, not sent. ${reason} All that was typed still stands in the form.`;
+      tell();
+      return false;
+    } finally { keeping = false; }
+  };
   const what = (form, by) => {
     const f = form.elements;
     if (form.id === "pad") return `${(document.querySelector(".verb") || form).textContent.replace(/^Weigh |\.$/g, "")} ${f.figure.value}\u00a0${form.dataset.unit || ""}`;
@@ -129,6 +171,7 @@
   };
 
   tell(); flush();
+  pictures.sweep(() => entries().map((e) => e.uid));
   setInterval(flush, AGAIN);
   addEventListener("online", flush);
   document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") flush(); });
