@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +11,7 @@ from ingle.crafts.cure.forecast_draw import law as cure_law
 from ingle.crafts.cure.history import Record, Stage
 from ingle.crafts.heat import outage
 from ingle.ground import units
-from ingle.ground.errors import BadBrief
+from ingle.ground.refusal import refuse
 from ingle.ground.tables import toml_table
 from ingle.ground.things import Piece
 from ingle.jobs.thermal_log import Log
@@ -40,9 +39,9 @@ class Accident:
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
-            _refuse("kind", f"{self.kind!r} is no mishap known here.", self.kind, ", ".join(KINDS), f"Write one of {', '.join(KINDS)}.")
+            refuse("kind", f"{self.kind!r} is no mishap known here.", self.kind, ", ".join(KINDS), f"Write one of {', '.join(KINDS)}.")
         if not 0.0 < self.hours <= LONGEST_H:
-            _refuse(self.kind, f"{self.hours:g} h is no time for a mishap.", f"{self.hours:g} h", f"above 0 h, at most {LONGEST_H:g} h", "Give how long it lasted.")
+            refuse(self.kind, f"{self.hours:g} h is no time for a mishap.", f"{self.hours:g} h", f"above 0 h, at most {LONGEST_H:g} h", "Give how long it lasted.")
 
     @property
     def end_h(self) -> float:
@@ -156,14 +155,14 @@ def placed(accident: Accident, stages: tuple[Stage, ...]) -> Accident:
         ends = np.cumsum([s.lasts_h for s in stages])
         smokes = [(float(e - s.lasts_h), float(e)) for s, e in zip(stages, ends, strict=True) if s.kind == "smoke"]
         if not smokes:
-            _refuse("smoker", "The stages hold no smoke.", "no stage", 'kind = "smoke"', "Add the stage, or say --left-out with --room.")
+            refuse("smoker", "The stages hold no smoke.", "no stage", 'kind = "smoke"', "Add the stage, or say --left-out with --room.")
         if not any(begin <= accident.after_h < end for begin, end in smokes):
             accident = replace(accident, after_h=smokes[0][0])
     quarter = lambda h, up: (np.ceil if up else np.round)(h / STEP_H - (1e-9 if up else 0.0)) * STEP_H  # noqa: E731
     accident = replace(accident, after_h=float(quarter(accident.after_h, False)), hours=max(float(quarter(accident.hours, True)), STEP_H))
     if stages and accident.kind != "started-late" and accident.after_h >= whole:
-        _refuse("after", f"is {units.show_hours(accident.after_h)}, the stages end at {units.show_hours(whole)}.",
-                units.show_hours(accident.after_h), f"below {units.show_hours(whole)}", "Count from the start of the first stage.")  # fmt: skip
+        refuse("after", f"is {units.show_hours(accident.after_h)}, the stages end at {units.show_hours(whole)}.",
+               units.show_hours(accident.after_h), f"below {units.show_hours(whole)}", "Count from the start of the first stage.")  # fmt: skip
     return accident
 
 
@@ -178,9 +177,3 @@ def late(stages: tuple[Stage, ...], accident: Accident) -> tuple[Stage, ...]:
     """Stages with the raw hours before them."""
     kept = 4.0 if accident.hot_c is None else accident.hot_c
     return (Stage("rest", accident.hours, temperature_c=kept), *stages)
-
-
-def _refuse(field: str, what: str, value: object, limit: object, remedy: str) -> NoReturn:
-    raise BadBrief(f"{field} {what}", field=field, value=value, limit=limit, remedy=remedy)
-
-

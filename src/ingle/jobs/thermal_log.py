@@ -6,13 +6,12 @@ import csv
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ingle.ground import units
-from ingle.ground.errors import BadBrief
+from ingle.ground.refusal import refuse_log
 
 Floats = NDArray[np.float64]
 
@@ -44,16 +43,16 @@ def read_log(path: Path) -> Log:
     try:
         text = path.read_text(encoding="utf-8-sig")
     except OSError as why:
-        _refuse(path, f"cannot be read: {why.strerror}.", path.name, "a CSV file", "Check the path.")
+        refuse_log(path.name, f"cannot be read: {why.strerror}.", path.name, "a CSV file", "Check the path.")
     except UnicodeDecodeError:
-        _refuse(path, "is not text in UTF-8.", path.name, "UTF-8", "Save it as UTF-8.")
+        refuse_log(path.name, "is not text in UTF-8.", path.name, "UTF-8", "Save it as UTF-8.")
     first = text.splitlines()[0] if text.strip() else ""
     mark = ";" if ";" in first else "\t" if "\t" in first else ","
     rows = list(csv.reader(text.splitlines(), delimiter=mark))
     head = [c.strip().lower() for c in rows[0]] if rows else []
     if len(head) < 2 or head[0] not in ("time", "s", "seconds") or head[1] not in HEADS:
-        _refuse(path, "does not begin with a header that is known.", first or "empty", "time,temperature_c",
-                "Write the header time,temperature_c (or time,temperature_f).")  # fmt: skip
+        refuse_log(path.name, "does not begin with a header that is known.", first or "empty", "time,temperature_c",
+                   "Write the header time,temperature_c (or time,temperature_f).")  # fmt: skip
     times: list[float] = []
     values: list[float] = []
     zero: datetime | None = None
@@ -64,11 +63,11 @@ def read_log(path: Path) -> Log:
         at, zero, begun = _time(path, number, row[0].strip(), zero, begun)
         if times and at <= times[-1]:
             what = "repeats" if at == times[-1] else "runs back"
-            _refuse(path, f"line {number}: the time {what}.", row[0], "later than the line before", "Sort the readings and take doubles out.")
+            refuse_log(path.name, f"line {number}: the time {what}.", row[0], "later than the line before", "Sort the readings and take doubles out.")
         times.append(at)
         values.append(_value(path, number, row[1].strip() if len(row) > 1 else "", HEADS[head[1]], mark))
     if len(times) < 3:
-        _refuse(path, f"holds {len(times)} readings.", len(times), "three or more", "Export the log once more.")
+        refuse_log(path.name, f"holds {len(times)} readings.", len(times), "three or more", "Export the log once more.")
     return Log(np.array(times), np.array(values), begun, True, HEADS[head[1]])
 
 
@@ -82,8 +81,8 @@ def _time(path: Path, number: int, raw: str, zero: datetime | None, begun: str) 
         zero = zero or moment
         return (moment - zero).total_seconds(), zero, begun or raw
     except (ValueError, TypeError):
-        _refuse(path, f"line {number}: {raw!r} is not a time like the others.", raw, "2026-12-19T18:30:00+00:00, or seconds",
-                "Write every time in one form, with its offset.")  # fmt: skip
+        refuse_log(path.name, f"line {number}: {raw!r} is not a time like the others.", raw, "2026-12-19T18:30:00+00:00, or seconds",
+                   "Write every time in one form, with its offset.")  # fmt: skip
 
 
 def _value(path: Path, number: int, raw: str, scale: str, mark: str) -> float:
@@ -93,11 +92,7 @@ def _value(path: Path, number: int, raw: str, scale: str, mark: str) -> float:
     try:
         value = float(text)
     except ValueError:
-        _refuse(path, f"line {number}: {raw!r} is no temperature.", raw, "a number, or blank where it was lost", "Leave a lost reading blank.")
+        refuse_log(path.name, f"line {number}: {raw!r} is no temperature.", raw, "a number, or blank where it was lost", "Leave a lost reading blank.")
     if scale == "k":
         return units.celsius(value)
     return (value - 32.0) / 1.8 if scale == "f" else value
-
-
-def _refuse(path: Path, what: str, value: object, limit: object, remedy: str) -> NoReturn:
-    raise BadBrief(f"log {path.name} {what}", field="log", value=value, limit=limit, remedy=remedy)

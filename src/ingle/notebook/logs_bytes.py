@@ -7,9 +7,8 @@ import hashlib
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NoReturn
 
-from ingle.ground.errors import BadBrief
+from ingle.ground.refusal import refuse_log
 
 MOST_BYTES = 2 << 30  # what fits twice into the memory of a small machine; a year of eight probes each second is a quarter of it
 LONGEST_LINE = 1 << 16  # [bytes] no instrument writes a longer one
@@ -77,12 +76,12 @@ def read_source(source: Path | bytes, name: str = "", encoding: str | None = Non
         name, source = name or source.name, _bytes_of(source)
     said = _shown(name) or "log"
     if not source[:4096].strip() and not source.strip():
-        _refuse(said, "is empty.", "0 bytes", "a header and readings", "Export the log once more.")
+        refuse_log(said, "is empty.", "0 bytes", "a header and readings", "Export the log once more.")
     if len(source) > MOST_BYTES:
-        _refuse(said, f"has {len(source):,} bytes.", len(source), f"{MOST_BYTES:,} bytes", "Export it in parts.")
+        refuse_log(said, f"has {len(source):,} bytes.", len(source), f"{MOST_BYTES:,} bytes", "Export it in parts.")
     for first, what, remedy in _KINDS:
         if source.startswith(first):
-            _refuse(said, f"is {what}, not a text with readings.", what, "CSV", remedy)
+            refuse_log(said, f"is {what}, not a text with readings.", what, "CSV", remedy)
     found, text = _decoded(source, said, encoding)
     if not text.isascii():
         text = text.replace("\u2212".encode(), b"-")  # a minus as printers set it
@@ -90,7 +89,7 @@ def read_source(source: Path | bytes, name: str = "", encoding: str | None = Non
         text = text.replace(b"\r", b"\n")
     at = text.find(b"\0")
     if at >= 0:
-        _refuse(said, f"holds a zero byte at {at:,}: it is no text, or it was cut off while written.", "0x00", "text", "Export the log once more.")
+        refuse_log(said, f"holds a zero byte at {at:,}: it is no text, or it was cut off while written.", "0x00", "text", "Export the log once more.")
     _require_lines(text, said)
     return Source(said, _hashed(source), len(source), found, text)
 
@@ -110,18 +109,18 @@ def _bytes_of(path: Path) -> bytes:
     try:
         if not path.is_file():
             what = "is a folder." if path.is_dir() else "does not exist." if not path.exists() else "is no file."
-            _refuse(path.name or str(path), what, path, "a CSV file", "Check the path.")
+            refuse_log(path.name or str(path), what, path, "a CSV file", "Check the path.")
         if path.stat().st_size > MOST_BYTES:
-            _refuse(path.name, f"has {path.stat().st_size:,} bytes.", path.stat().st_size, f"{MOST_BYTES:,} bytes", "Export it in parts.")
+            refuse_log(path.name, f"has {path.stat().st_size:,} bytes.", path.stat().st_size, f"{MOST_BYTES:,} bytes", "Export it in parts.")
         return path.read_bytes()
     except (OSError, ValueError) as why:  # ValueError: a zero byte in the name
-        _refuse(_shown(path.name), f"cannot be read: {getattr(why, 'strerror', None) or why}.", _shown(str(path)), "a CSV file", "Check the path.")
+        refuse_log(_shown(path.name), f"cannot be read: {getattr(why, 'strerror', None) or why}.", _shown(str(path)), "a CSV file", "Check the path.")
 
 
 def _decoded(data: bytes, name: str, asked: str | None) -> tuple[str, bytes]:
     if asked is not None:
         if asked.lower() not in _ENCODINGS:
-            _refuse(name, f"is said to be in {asked!r}.", asked, ", ".join(_ENCODINGS), "Name one of these.", field="encoding")
+            refuse_log(name, f"is said to be in {asked!r}.", asked, ", ".join(_ENCODINGS), "Name one of these.", field="encoding")
         return _said(asked.lower()), _through(data, asked.lower(), name)
     for mark, codec in _BOMS:
         if data.startswith(mark):
@@ -149,7 +148,7 @@ def _through(data: bytes, codec: str, name: str) -> bytes:
     try:
         return data.decode(codec).encode("utf-8")
     except (UnicodeError, ValueError):
-        _refuse(name, f"is no text in {_said(codec)}.", _said(codec), "UTF-8, UTF-16 or Latin-1", "Export it as UTF-8.", field="encoding")
+        refuse_log(name, f"is no text in {_said(codec)}.", _said(codec), "UTF-8, UTF-16 or Latin-1", "Export it as UTF-8.", field="encoding")
 
 
 def _wide(data: bytes) -> str | None:
@@ -168,12 +167,12 @@ def _require_lines(text: bytes, name: str) -> None:
         stop = text.rfind(b"\n", at, at + LONGEST_LINE)
         if stop < 0:
             line = text.count(b"\n", 0, at) + 1
-            _refuse(name, f"has a line of more than {LONGEST_LINE:,} bytes, line {line:,}.", f"line {line}", f"{LONGEST_LINE:,} bytes a line",
-                    "Export the log once more; this is no table of readings.")  # fmt: skip
+            refuse_log(name, f"has a line of more than {LONGEST_LINE:,} bytes, line {line:,}.", f"line {line}", f"{LONGEST_LINE:,} bytes a line",
+                       "Export the log once more; this is no table of readings.")  # fmt: skip
         at = stop + 1
     bad = next((b for b in text[:HEAD] if b < 32 and b not in (9, 10, 12, 13, 26)), None)
     if bad is not None:
-        _refuse(name, f"holds control signs (0x{bad:02x}): it is no text.", f"0x{bad:02x}", "text", "Export the log as CSV.")
+        refuse_log(name, f"holds control signs (0x{bad:02x}): it is no text.", f"0x{bad:02x}", "text", "Export the log as CSV.")
 
 
 def _said(codec: str) -> str:
@@ -184,7 +183,3 @@ def _shown(name: str) -> str:
     """A file's name that can be shown and stored: no folders, no control signs, half letters or direction marks."""
     flat = name.replace("\\", "/").rsplit("/", 1)[-1]
     return "".join(c for c in flat if c.isprintable()).strip()[:120]
-
-
-def _refuse(name: str, what: str, value: object, limit: object, remedy: str, field: str = "log") -> NoReturn:
-    raise BadBrief(f"log {name} {what}", field=field, value=value, limit=limit, remedy=remedy)

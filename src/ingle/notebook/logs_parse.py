@@ -7,13 +7,13 @@ import re
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any, NoReturn
+from typing import Any
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from ingle.ground.errors import BadBrief
+from ingle.ground.refusal import refuse_log
 from ingle.notebook import logs_dates as dates
 from ingle.notebook.logs_bytes import Source
 from ingle.notebook.logs_dates import Form
@@ -74,7 +74,7 @@ def parse(source: Source, shape: Shape, form: Form | None, order: str) -> Parsed
         More lines without a time than a footer has; a quote that is never closed; more probes than one table holds.
     """
     if b'"' in source.text and source.text.count(b'"') % 2:
-        _refuse(source.name, "opens a quote and does not close it.", '"', "quotes in pairs", "Export the log once more.")
+        refuse_log(source.name, "opens a quote and does not close it.", '"', "quotes in pairs", "Export the log once more.")
     frame, words = _fast(source, shape, form, order), None
     if frame is None:
         frame, words = _slow(source, shape, form, order)
@@ -89,10 +89,10 @@ def parse(source: Source, shape: Shape, form: Form | None, order: str) -> Parsed
         frame = frame.filter(ok)
         words = None if words is None else words.filter(ok)
     if frame.height == 0:
-        _refuse(source.name, "holds no line with a time that was understood.", unreadable[:1], "like 2026-12-01 18:30:00", "Export it once more.")
+        refuse_log(source.name, "holds no line with a time that was understood.", unreadable[:1], "like 2026-12-01 18:30:00", "Export it once more.")
     if bad > max(UNREADABLE_FEW, UNREADABLE_SHARE * frame.height):
-        _refuse(source.name, f"has {bad:,} lines without a time that was understood, like {unreadable[0]}.", bad,
-                f"{UNREADABLE_SHARE:.0%} of the lines", "Take them out, or export the log once more.")  # fmt: skip
+        refuse_log(source.name, f"has {bad:,} lines without a time that was understood, like {unreadable[0]}.", bad,
+                   f"{UNREADABLE_SHARE:.0%} of the lines", "Take them out, or export the log once more.")  # fmt: skip
     if words is None and shape.left:
         words = _left_texts(source, shape, ok)
     return _tracks(source, shape, frame, words, unreadable, bad, (form is not None and bool(form.offset)) or shape.how.startswith("epoch"))
@@ -111,7 +111,7 @@ def _collected(source: Source, rows: pl.LazyFrame) -> pl.DataFrame:
         return rows.collect()
     except _MISSED as why:
         told = _shown(str(why).splitlines()[0] if str(why) else type(why).__name__)
-        _refuse(source.name, f"is no table of cells: {told}.", told, "rows of cells", "Export the log once more.")
+        refuse_log(source.name, f"is no table of cells: {told}.", told, "rows of cells", "Export the log once more.")
 
 
 def _cells(shape: Shape, *, neat: bool = False) -> pl.Expr:
@@ -252,7 +252,7 @@ def _parted(source: Source, column: pl.Series) -> list[tuple[str, Ints | slice]]
     """Rows of each probe, in the order of the file."""
     names = column.unique(maintain_order=True)
     if len(names) > MOST_PROBES:
-        _refuse(source.name, f"names {len(names):,} probes.", len(names), MOST_PROBES, "Export fewer probes, or take the column of notes out.")
+        refuse_log(source.name, f"names {len(names):,} probes.", len(names), MOST_PROBES, "Export fewer probes, or take the column of notes out.")
     codes = column.cast(pl.Categorical).to_physical().fill_null(0xFFFFFFFF).to_numpy()
     keys = names.cast(pl.Categorical).to_physical().fill_null(0xFFFFFFFF).to_numpy()
     small = _small(codes, keys)
@@ -284,7 +284,3 @@ def _words(words: pl.DataFrame) -> tuple[str, ...]:
 
 def _shown(text: str) -> str:
     return "".join(c for c in text if c.isprintable()).strip()[:60]
-
-
-def _refuse(name: str, what: str, value: object, limit: object, remedy: str) -> NoReturn:
-    raise BadBrief(f"log {name} {what}", field="log", value=value, limit=limit, remedy=remedy)

@@ -9,9 +9,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import NoReturn
 
-from ingle.ground.errors import BadBrief
+from ingle.ground.refusal import refuse_log
 from ingle.notebook import logs_dates as dates
 from ingle.notebook import logs_heads as heads
 
@@ -79,16 +78,16 @@ def shape_of(lines: Sequence[str], name: str) -> Shape:
     tried = [(sep, *_table(lines, sep)) for sep in SEPARATORS]
     sep, begins, rows = max(tried, key=lambda t: (len(t[2]), -t[1] if t[2] else 0))
     if len(rows) < 1:
-        _refuse(name, "holds no reading that was understood: a date and time, and a number beside it.", (lines[0] if lines else "")[:80],
-                "2026-12-01 18:30:00,4.2", "Export it as CSV with a column of times; or write the header time,temperature_c.")  # fmt: skip
+        refuse_log(name, "holds no reading that was understood: a date and time, and a number beside it.", (lines[0] if lines else "")[:80],
+                   "2026-12-01 18:30:00,4.2", "Export it as CSV with a column of times; or write the header time,temperature_c.")  # fmt: skip
     width = Counter(len(r) for r in rows).most_common(1)[0][0]
     if width > MOST_COLUMNS:
-        _refuse(name, f"has {width} columns.", width, MOST_COLUMNS, "Export fewer channels at a time.")
+        refuse_log(name, f"has {width} columns.", width, MOST_COLUMNS, "Export fewer channels at a time.")
     above = [_cells(line, sep) for line in lines[:begins]]
     head, units, above = _headed(above, width, rows)
     if sep == "," and head and len(head) < width and _doubtful(rows, head):
-        _refuse(name, f"has {len(head)} columns in its head and {width} in its rows: the comma parts columns and stands in the numbers too.",
-                ",".join(rows[0])[:80], "a comma for one of both", "Export it with semicolons, or with a decimal point.")  # fmt: skip
+        refuse_log(name, f"has {len(head)} columns in its head and {width} in its rows: the comma parts columns and stands in the numbers too.",
+                   ",".join(rows[0])[:80], "a comma for one of both", "Export it with semicolons, or with a decimal point.")  # fmt: skip
     return _columns(sep, begins, above, head, units, rows, name)
 
 
@@ -187,8 +186,8 @@ def _columns(
     probe, unit_at = _texts(replace(draft, time=time), texts)
     left += [(i, "is text") for i in texts if i not in (probe, unit_at)]
     if not values:
-        _refuse(name, "has no column of temperatures or humidities.", ", ".join(filter(None, head))[:80] or "no head", "a column of numbers",
-                "Write the unit into the head, like Temp (°C).")  # fmt: skip
+        refuse_log(name, "has no column of temperatures or humidities.", ", ".join(filter(None, head))[:80] or "no head", "a column of numbers",
+                   "Write the unit into the head, like Temp (°C).")  # fmt: skip
     if probe is not None and len(values) > 1:
         probe = None if len(set(draft.column(probe))) < 2 else probe
     return Shape(sep, decimal, begins, tuple(above), head, units, tuple(rows), time, how, probe, unit_at, tuple(values), tuple(sorted(left)))
@@ -211,9 +210,9 @@ def _time_columns(shape: Shape, name: str) -> tuple[tuple[int, ...], str]:
         if heads.says_elapsed(shape.name(i)):
             return (i,), "elapsed"
     if "date" in looks:
-        _refuse(name, "has dates and no times of day.", shape.column(looks.index("date"))[0], "a date and a time", "Export it with the time of each reading.")
-    _refuse(name, "has no column of times that was understood.", ",".join(shape.sample[0])[:80], "like 2026-12-01 18:30:00",
-            "Export it with dates and times as figures; or write the header time,temperature_c.")  # fmt: skip
+        refuse_log(name, "has dates and no times of day.", shape.column(looks.index("date"))[0], "a date and a time", "Export it with the time of each reading.")
+    refuse_log(name, "has no column of times that was understood.", ",".join(shape.sample[0])[:80], "like 2026-12-01 18:30:00",
+               "Export it with dates and times as figures; or write the header time,temperature_c.")  # fmt: skip
 
 
 def _decimal(shape: Shape, others: Sequence[int], name: str) -> str:
@@ -228,8 +227,8 @@ def _decimal(shape: Shape, others: Sequence[int], name: str) -> str:
                     if sign in text:
                         seen[sign] = seen[sign] or cell
     if seen["."] and seen[","]:
-        _refuse(name, f"writes {seen['.']} and {seen[',']}: which sign stands before the tenths?", f"{seen['.']} and {seen[',']}", "one of . and ,",
-                "Export it with one decimal sign.")  # fmt: skip
+        refuse_log(name, f"writes {seen['.']} and {seen[',']}: which sign stands before the tenths?", f"{seen['.']} and {seen[',']}", "one of . and ,",
+                   "Export it with one decimal sign.")  # fmt: skip
     return "," if seen[","] else "."
 
 
@@ -260,7 +259,3 @@ def _names_probes(shape: Shape, at: int) -> bool:
     cells = shape.column(at)
     shared = any(times[i] == times[i + 1] and cells[i] != cells[i + 1] for i in range(len(cells) - 1))
     return shared or heads.says_probe(shape.name(at))
-
-
-def _refuse(name: str, what: str, value: object, limit: object, remedy: str) -> NoReturn:
-    raise BadBrief(f"log {name} {what}", field="log", value=value, limit=limit, remedy=remedy)

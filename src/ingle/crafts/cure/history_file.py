@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import csv
-import difflib
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 import numpy as np
 
+from ingle.crafts._stage_file import kind_of, piece_table, require_known, stage_tables, text_of
 from ingle.crafts.cure.history_stage import AIR, KINDS, Record, Stage
 from ingle.crafts.cure.mix import mix
 from ingle.ground import units
-from ingle.ground.errors import BadBrief, OutOfRange
+from ingle.ground.errors import OutOfRange
+from ingle.ground.refusal import refuse
 from ingle.ground.tables import read_toml_file
 from ingle.ground.things import Piece
 
@@ -33,15 +34,15 @@ def read_history(path: Path) -> tuple[Piece, tuple[Stage, ...]]:
         With the place in the file (``stage[1].lasts``, counted from 0), the value, the limit and a remedy.
     """
     given = read_toml_file(Path(path), "stages")
-    _known(given, "", ("piece", "stage"))
-    return _piece(_table(given, "piece")), _stages(given, Path(path).resolve().parent)
+    require_known(given, "", ("piece", "stage"))
+    return _piece(piece_table(given, "weight and thickness")), _stages(given, Path(path).resolve().parent)
 
 
 def _piece(said: Mapping[str, Any]) -> Piece:
-    _known(said, "piece.", PIECE_KEYS)
+    require_known(said, "piece.", PIECE_KEYS)
     sizes = said.get("size")
     if sizes is not None and (not isinstance(sizes, list) or len(sizes) != 3):
-        _refuse(
+        refuse(
             "piece.size",
             f"is {sizes!r}.",
             sizes,
@@ -60,45 +61,34 @@ def _piece(said: Mapping[str, Any]) -> Piece:
         thickness_mm=thickness,
         width_mm=width,
         length_mm=length,
-        shape=_text(said, "piece", "shape", "slab"),
-        skin=_text(said, "piece", "skin", "none"),
+        shape=text_of(said, "piece", "shape", "slab"),
+        skin=text_of(said, "piece", "skin", "none"),
         skin_weight_g=units.mass_g(said["skin_weight"], "piece.skin_weight") if "skin_weight" in said else None,
-        fat=_text(said, "piece", "fat", "none"),
-        name=_text(said, "piece", "name", ""),
+        fat=text_of(said, "piece", "fat", "none"),
+        name=text_of(said, "piece", "name", ""),
     )
 
 
 def _stages(given: Mapping[str, Any], folder: Path) -> tuple[Stage, ...]:
-    rows = given.get("stage")
-    if not isinstance(rows, list) or not rows:
-        _refuse(
-            "stage", "is missing.", rows, "one [[stage]] or more", 'Write [[stage]] with kind = "rub" and lasts = "7d".'
-        )
+    rows = stage_tables(given, 'kind = "rub" and lasts = "7d"')
     return tuple(_stage(row, f"stage[{i}]", folder) for i, row in enumerate(rows))
 
 
 def _stage(said: Any, path: str, folder: Path) -> Stage:
-    if not isinstance(said, Mapping):
-        _refuse(path, f"is {said!r}.", said, "a [[stage]] table", "Write [[stage]] on a line of its own.")
-    _known(said, f"{path}.", STAGE_KEYS)
-    kind = _text(said, path, "kind", "")
-    if kind not in KINDS:
-        near = difflib.get_close_matches(kind, KINDS, 1)
-        _refuse(f"{path}.kind", f"{kind!r} is not a stage.", kind, ", ".join(KINDS),
-                f"Write {near[0]}." if near else f"Write one of {', '.join(KINDS)}.")  # fmt: skip
+    kind = kind_of(said, path, STAGE_KEYS, KINDS)
     if "lasts" not in said and kind not in USUAL_LENGTH_H:
-        _refuse(f"{path}.lasts", "is missing.", "missing", "like 7d", 'Write lasts = "7d".')
+        refuse(f"{path}.lasts", "is missing.", "missing", "like 7d", 'Write lasts = "7d".')
     hours = units.duration_h(said["lasts"], f"{path}.lasts", high=24 * 400) if "lasts" in said else USUAL_LENGTH_H[kind]
     if "temperature" in said and "record" in said:
-        _refuse(
+        refuse(
             f"{path}.record", "stands beside a temperature.", said["record"], "one of both", "Leave one of them out."
         )
     record = (
-        read_record(folder / _text(said, path, "record", ""), f"{path}.record", hours) if "record" in said else None
+        read_record(folder / text_of(said, path, "record", ""), f"{path}.record", hours) if "record" in said else None
     )
     added = said.get("add", {})
     if not isinstance(added, Mapping):
-        _refuse(
+        refuse(
             f"{path}.add",
             f"is {added!r}.",
             added,
@@ -107,14 +97,14 @@ def _stage(said: Any, path: str, folder: Path) -> Stage:
         )
     humidity = units.fraction(said["humidity"], f"{path}.humidity") if "humidity" in said else None
     if humidity is not None and kind not in (*AIR, "rest"):
-        _refuse(f"{path}.humidity", "has no use here.", said["humidity"], ", ".join((*AIR, "rest")), "Leave it out.")
+        refuse(f"{path}.humidity", "has no use here.", said["humidity"], ", ".join((*AIR, "rest")), "Leave it out.")
     return Stage(
         kind=kind,
         lasts_h=hours,
         temperature_c=units.temperature_c(said["temperature"], f"{path}.temperature") if "temperature" in said else 4.0,
         record=record,
         add=mix(dict(added)),
-        drip=_text(said, path, "drip", "kept"),
+        drip=text_of(said, path, "drip", "kept"),
         humidity=humidity,
     )
 
@@ -129,10 +119,10 @@ def read_record(path: Path, field: str, lasts_h: float) -> Record:
         with path.open(newline="", encoding="utf-8") as lines:
             rows = list(csv.reader(lines))
     except (OSError, UnicodeDecodeError):
-        _refuse(field, f"{path.name} cannot be read.", path.name, "a CSV file beside the stages", "Check its name.")
+        refuse(field, f"{path.name} cannot be read.", path.name, "a CSV file beside the stages", "Check its name.")
     if not rows or [c.strip() for c in rows[0]] != ["time", "temperature_c"]:
-        _refuse(field, f"{path.name} does not begin with the header.", rows[0] if rows else "empty", "time,temperature_c",
-                "Write the header line time,temperature_c.")  # fmt: skip
+        refuse(field, f"{path.name} does not begin with the header.", rows[0] if rows else "empty", "time,temperature_c",
+               "Write the header line time,temperature_c.")  # fmt: skip
     times: list[datetime] = []
     values: list[float] = []
     for number, row in enumerate(rows[1:], 2):
@@ -141,10 +131,10 @@ def read_record(path: Path, field: str, lasts_h: float) -> Record:
         try:
             moment, value = datetime.fromisoformat(row[0].strip()), float(row[1])
         except (ValueError, IndexError):
-            _refuse(field, f"{path.name} line {number}: {','.join(row)!r} is not a reading.", ",".join(row), "2026-11-28T18:00:00+00:00,4.2",
-                    "Write the time with its offset, then the temperature in C.")  # fmt: skip
+            refuse(field, f"{path.name} line {number}: {','.join(row)!r} is not a reading.", ",".join(row), "2026-11-28T18:00:00+00:00,4.2",
+                   "Write the time with its offset, then the temperature in C.")  # fmt: skip
         if moment.tzinfo is None:
-            _refuse(
+            refuse(
                 field,
                 f"{path.name} line {number}: {row[0]} has no offset.",
                 row[0],
@@ -153,12 +143,12 @@ def read_record(path: Path, field: str, lasts_h: float) -> Record:
             )
         if times and moment <= times[-1]:
             what = "repeats" if moment == times[-1] else "runs back"
-            _refuse(field, f"{path.name} line {number}: the time {what}.", row[0], f"after {times[-1].isoformat()}",
-                    "Sort the record and take doubles out.")  # fmt: skip
+            refuse(field, f"{path.name} line {number}: the time {what}.", row[0], f"after {times[-1].isoformat()}",
+                   "Sort the record and take doubles out.")  # fmt: skip
         times.append(moment)
         values.append(value)
     if len(times) < 2:
-        _refuse(
+        refuse(
             field,
             f"{path.name} holds {len(times)} readings.",
             len(times),
@@ -169,45 +159,14 @@ def read_record(path: Path, field: str, lasts_h: float) -> Record:
     gap = float(np.diff(hours).max())
     if gap > LARGEST_GAP_H:
         at = times[int(np.diff(hours).argmax())]
-        _refuse(field, f"{path.name} has a gap of {units.show_hours(gap)} after {at.isoformat()}.", units.show_hours(gap),
-                units.show_hours(LARGEST_GAP_H), "Fill it from another thermometer, or write a temperature instead of the record.")  # fmt: skip
+        refuse(field, f"{path.name} has a gap of {units.show_hours(gap)} after {at.isoformat()}.", units.show_hours(gap),
+               units.show_hours(LARGEST_GAP_H), "Fill it from another thermometer, or write a temperature instead of the record.")  # fmt: skip
     if hours[-1] < lasts_h * 0.98:
-        _refuse(field, f"{path.name} covers {units.show_hours(hours[-1])}, the stage lasts {units.show_hours(lasts_h)}.",
-                units.show_hours(hours[-1]), units.show_hours(lasts_h), "Shorten the stage, or give the whole record.")  # fmt: skip
+        refuse(field, f"{path.name} covers {units.show_hours(hours[-1])}, the stage lasts {units.show_hours(lasts_h)}.",
+               units.show_hours(hours[-1]), units.show_hours(lasts_h), "Shorten the stage, or give the whole record.")  # fmt: skip
     if np.median(values) > 30:
         raise OutOfRange(
             f"{field}: {path.name} reads {np.median(values):g} most of the time: that is Fahrenheit, or no fridge.",
             field=field, value=f"{np.median(values):g}", limit="-1 to 25 C", remedy="Export it in C.",
         )  # fmt: skip
     return Record(hours, np.array(values))
-
-
-def _known(said: Mapping[str, Any], path: str, known: tuple[str, ...]) -> None:
-    for key in said:
-        if key not in known:
-            near = difflib.get_close_matches(str(key), known, 1)
-            _refuse(
-                f"{path}{key}",
-                "is not a key known here.",
-                key,
-                ", ".join(known),
-                f"Write {near[0]}." if near else f"Known are {', '.join(known)}.",
-            )
-
-
-def _table(given: Mapping[str, Any], key: str) -> Mapping[str, Any]:
-    said = given.get(key)
-    if not isinstance(said, Mapping):
-        _refuse(key, "is missing.", said, f"[{key}]", f"Write [{key}] with weight and thickness.")
-    return said
-
-
-def _text(said: Mapping[str, Any], path: str, key: str, usual: str) -> str:
-    value = said.get(key, usual)
-    if not isinstance(value, str):
-        _refuse(f"{path}.{key}", f"is {value!r}.", value, "words in quotes", f'Write {key} = "{usual or "..."}".')
-    return value
-
-
-def _refuse(field: str, what: str, value: object, limit: object, remedy: str) -> NoReturn:
-    raise BadBrief(f"{field} {what}", field=field, value=value, limit=limit, remedy=remedy)

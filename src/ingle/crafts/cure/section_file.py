@@ -28,7 +28,8 @@ from ingle.crafts.cure.section import (
 )
 from ingle.crafts.cure.section_cover import cover
 from ingle.ground import units
-from ingle.ground.errors import BadBrief, IngleError, OutOfRange
+from ingle.ground.errors import IngleError, OutOfRange
+from ingle.ground.refusal import refuse
 from ingle.ground.tables import data_path, read_toml_file
 
 KEYS = {
@@ -77,8 +78,8 @@ def section_of(given: Mapping[str, Any]) -> Section:
     patches += _seams(said) + _regions(said)
     points = len(outline) + sum(len(p.points) for p in patches)
     if points > MOST_ALL:
-        _refuse("section", f"is drawn with {points} points.", points, f"at most {MOST_ALL}",
-                "Leave out every second point of the longest line.", OutOfRange)  # fmt: skip
+        refuse("section", f"is drawn with {points} points.", points, f"at most {MOST_ALL}",
+               "Leave out every second point of the longest line.", OutOfRange)  # fmt: skip
     section = Section(name, shape, outline, tuple(patches), _goes_on(said))
     _refuse_outside(section)
     return section
@@ -103,9 +104,9 @@ def _layers(said: Mapping[str, Any]) -> tuple[Points, list[Patch]]:
     if "height" in said:
         height = units.millimetres(_metres(said, "section", "height", SMALLEST_MM))
         if abs(height - total) > AGREE_MM:
-            _refuse("section.height", f"is {height:g} mm, but the layers are {total:g} mm together.", f"{height:g} mm",
-                    f"{total:g} mm, within {AGREE_MM:g} mm",
-                    "Measure the layers once more, or leave the height out.")  # fmt: skip
+            refuse("section.height", f"is {height:g} mm, but the layers are {total:g} mm together.", f"{height:g} mm",
+                   f"{total:g} mm, within {AGREE_MM:g} mm",
+                   "Measure the layers once more, or leave the height out.")  # fmt: skip
     return rectangle(0.0, 0.0, width, top), patches
 
 
@@ -140,8 +141,8 @@ def _seams(said: Mapping[str, Any]) -> list[Patch]:
         start, end = (_place(_needed(seam, path, key, "[10, 20]"), f"{path}.{key}") for key in ("from_mm", "to_mm"))
         thick = _metres(seam, path, "thick", high=100.0)
         if math.dist(start, end) < units.metres(0.1):
-            _refuse(path, "begins and ends in one place.", "0 mm long", "0.1 mm and more",
-                    "Give two places, from_mm and to_mm.", OutOfRange)  # fmt: skip
+            refuse(path, "begins and ends in one place.", "0 mm long", "0.1 mm and more",
+                   "Give two places, from_mm and to_mm.", OutOfRange)  # fmt: skip
         found.append(Patch(code, strip(start, end, thick), path))
     return found
 
@@ -164,8 +165,8 @@ def _goes_on(said: Mapping[str, Any]) -> tuple[str, ...]:
             _unknown(path, side, SIDES, "a side")
     found = tuple(dict.fromkeys(str(side) for _, side in rows))
     if len(found) == len(SIDES):
-        _refuse("section.goes_on", "names all four sides: no brine would touch the piece.", ", ".join(found),
-                "at most three sides", "Leave out the sides that the brine touches.", OutOfRange)  # fmt: skip
+        refuse("section.goes_on", "names all four sides: no brine would touch the piece.", ", ".join(found),
+               "at most three sides", "Leave out the sides that the brine touches.", OutOfRange)  # fmt: skip
     return found
 
 
@@ -179,28 +180,24 @@ def _refuse_outside(section: Section) -> None:
         if cover(alone, *whole)[1].sum() <= least:
             x, y = (units.millimetres(float(v)) for v in np.asarray(patch.points).mean(axis=0))
             wide, high = units.millimetres(right - left), units.millimetres(bottom - top)
-            _refuse(patch.field, f"lies outside the piece (around {x:.3g}, {y:.3g} mm).", f"{x:.3g}, {y:.3g} mm",
-                    f"within the outline, {wide:.4g} mm wide and {high:.4g} mm high",
-                    "Count mm from the left edge and from the top down.", OutOfRange)  # fmt: skip
+            refuse(patch.field, f"lies outside the piece (around {x:.3g}, {y:.3g} mm).", f"{x:.3g}, {y:.3g} mm",
+                   f"within the outline, {wide:.4g} mm wide and {high:.4g} mm high",
+                   "Count mm from the left edge and from the top down.", OutOfRange)  # fmt: skip
 
 
 # -- one value ---------------------------------------------------------------------------------------------------------
 
 
-def _refuse(field: str, said: str, value: Any, limit: Any, remedy: str, kind: type[IngleError] = BadBrief) -> NoReturn:
-    raise kind(f"{field} {said}", field=field, value=value, limit=limit, remedy=remedy)
-
-
 def _unknown(field: str, word: Any, known: tuple[str, ...], what: str) -> NoReturn:
     near = difflib.get_close_matches(str(word).lower(), known, n=1, cutoff=0.6)
-    _refuse(field, f"{word!r} is not {what}.", word, known,
-            f"Did you mean {near[0]}?" if near else f"Write one of: {', '.join(known)}.")  # fmt: skip
+    refuse(field, f"{word!r} is not {what}.", word, known,
+           f"Did you mean {near[0]}?" if near else f"Write one of: {', '.join(known)}.")  # fmt: skip
 
 
 def _table(given: Any, path: str, known: tuple[str, ...] | None, what: str = "") -> Mapping[str, Any]:
     if not isinstance(given, Mapping):
-        _refuse(path or "file", "is missing." if given is None else f"must be a table, not {given!r}.", given,
-                "a table", f"Begin with [{path}]." if path == "section" else "Write it in braces: { ... }.")  # fmt: skip
+        refuse(path or "file", "is missing." if given is None else f"must be a table, not {given!r}.", given,
+               "a table", f"Begin with [{path}]." if path == "section" else "Write it in braces: { ... }.")  # fmt: skip
     for key in given:
         if known is not None and key not in known:
             _unknown(f"{path}.{key}" if path else str(key), key, known, what or f"a key of {path or 'this file'}")
@@ -209,7 +206,7 @@ def _table(given: Any, path: str, known: tuple[str, ...] | None, what: str = "")
 
 def _needed(said: Mapping[str, Any], path: str, key: str, example: str) -> Any:
     if key not in said:
-        _refuse(f"{path}.{key}", "is missing.", None, example, f"Write {key} = {example}.")
+        refuse(f"{path}.{key}", "is missing.", None, example, f"Write {key} = {example}.")
     return said[key]
 
 
@@ -217,7 +214,7 @@ def _words(said: Mapping[str, Any], field: str) -> str:
     path, key = field.rsplit(".", 1)
     given = _needed(said, path, key, '"Pork belly"')
     if not isinstance(given, str) or not given.strip() or len(given) > 120 or not given.isprintable():
-        _refuse(field, f"{given!r} is not a line of words.", given, "1 to 120 letters", f'Write {key} = "Pork belly".')
+        refuse(field, f"{given!r} is not a line of words.", given, "1 to 120 letters", f'Write {key} = "Pork belly".')
     return given.strip()
 
 
@@ -232,7 +229,7 @@ def _metres(said: Mapping[str, Any], path: str, key: str, low: float = 0.0, high
     """A length with its unit. [m]"""
     field, given = f"{path}.{key}", _needed(said, path, key, '"45mm"')
     if not isinstance(given, str):
-        _refuse(
+        refuse(
             field, f"{given!r} has no unit.", given, '"45mm"', f'Write {key} = "45mm", with its unit and in quotes.'
         )
     try:
@@ -246,8 +243,8 @@ def _metres(said: Mapping[str, Any], path: str, key: str, low: float = 0.0, high
 
 def _between(field: str, length_mm: float, low: float, high: float, said: str) -> None:
     if not low <= length_mm <= high:
-        _refuse(field, f"{said} {length_mm:.4g} mm.", f"{length_mm:.4g} mm",
-                f"{f'{low:g}' if low else 'above 0'} to {high:.4g} mm", "Check the number and its unit.", OutOfRange)  # fmt: skip
+        refuse(field, f"{said} {length_mm:.4g} mm.", f"{length_mm:.4g} mm",
+               f"{f'{low:g}' if low else 'above 0'} to {high:.4g} mm", "Check the number and its unit.", OutOfRange)  # fmt: skip
 
 
 def _list(said: Mapping[str, Any], field: str, example: str, least: int = 0) -> list[tuple[str, Any]]:
@@ -255,10 +252,10 @@ def _list(said: Mapping[str, Any], field: str, example: str, least: int = 0) -> 
     path, key = field.rsplit(".", 1)
     given = _needed(said, path, key, example) if least else said.get(key, [])
     if not isinstance(given, list) or len(given) < least:
-        _refuse(field, f"{given!r} is not a list.", given, example, f"Write {key} = {example}.")
+        refuse(field, f"{given!r} is not a list.", given, example, f"Write {key} = {example}.")
     if len(given) > MOST_PARTS:
-        _refuse(field, f"holds {len(given)} entries.", len(given), f"at most {MOST_PARTS}",
-                "Draw only what is thicker than 1 mm.", OutOfRange)  # fmt: skip
+        refuse(field, f"holds {len(given)} entries.", len(given), f"at most {MOST_PARTS}",
+               "Draw only what is thicker than 1 mm.", OutOfRange)  # fmt: skip
     return [(f"{field}[{i}]", entry) for i, entry in enumerate(given)]
 
 
@@ -267,12 +264,12 @@ def _place(given: Any, field: str) -> tuple[float, float]:
     plain = isinstance(given, list) and len(given) == 2 and all(
         isinstance(v, int | float) and not isinstance(v, bool) and abs(v) < math.inf for v in given)  # fmt: skip
     if not plain:
-        _refuse(field, f"{given!r} is not a place.", given, "[10, 20]",
-                "Write two numbers without quotes: mm from the left, mm from the top.")  # fmt: skip
+        refuse(field, f"{given!r} is not a place.", given, "[10, 20]",
+               "Write two numbers without quotes: mm from the left, mm from the top.")  # fmt: skip
     for value in given:
         if abs(value) > LARGEST_MM:
-            _refuse(field, f"lies more than {LARGEST_MM:g} mm away.", str(value)[:20], f"at most {LARGEST_MM:g} mm",
-                    "Count mm from the left edge and from the top down.", OutOfRange)  # fmt: skip
+            refuse(field, f"lies more than {LARGEST_MM:g} mm away.", str(value)[:20], f"at most {LARGEST_MM:g} mm",
+                   "Count mm from the left edge and from the top down.", OutOfRange)  # fmt: skip
     return units.metres(float(given[0])), units.metres(float(given[1]))
 
 
@@ -282,10 +279,10 @@ def _points(said: Mapping[str, Any], field: str) -> Points:
     example = "[[0, 0], [120, 0], [120, 45]]"
     given = _needed(said, path, key, example)
     if not isinstance(given, list) or len(given) < 3:
-        _refuse(
+        refuse(
             field, f"{given!r} is not a line of three places and more.", given, example, f"Write {key} = {example}."
         )
     if len(given) > MOST_POINTS:
-        _refuse(field, f"holds {len(given)} places.", len(given), f"at most {MOST_POINTS}",
-                "Leave out every second one.", OutOfRange)  # fmt: skip
+        refuse(field, f"holds {len(given)} places.", len(given), f"at most {MOST_POINTS}",
+               "Leave out every second one.", OutOfRange)  # fmt: skip
     return require_closed(tuple(_place(v, f"{field}[{i}]") for i, v in enumerate(given)), field)

@@ -22,18 +22,18 @@ wrapped = true
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 import numpy as np
 
+from ingle.crafts._stage_file import kind_of, piece_table, require_known, stage_tables, text_of
 from ingle.crafts.heat.joint import USUAL_PART, Joint
 from ingle.crafts.heat.outside import ratio_at_wet_bulb
 from ingle.crafts.heat.stage import KINDS, Record, Stage, said
 from ingle.ground import tables, units
-from ingle.ground.errors import BadBrief
+from ingle.ground.refusal import refuse
 
 PIECE = ("part", "shape", "weight", "thickness", "diameter", "width", "length", "start")
 STAGE = ("kind", "temperature", "record", "lasts", "core", "heat_up", "from", "fan", "runs", "offset", "on", "humidity", "wet_bulb",
@@ -51,47 +51,37 @@ def read_programme(path: Path) -> tuple[Joint, tuple[Stage, ...], float | None]:
         With the place in the file (``stage[1].lasts``, counted from 0), the value, the limit and a remedy.
     """
     given = tables.read_toml_file(Path(path), "stages")
-    _known(given, "", ("piece", "stage"))
-    piece = given.get("piece")
-    if not isinstance(piece, Mapping):
-        _refuse("piece", "is missing.", piece, "[piece]", "Write [piece] with part, weight and thickness.")
-    rows = given.get("stage")
-    if not isinstance(rows, list) or not rows:
-        _refuse("stage", "is missing.", rows, "one [[stage]] or more", 'Write [[stage]] with kind = "oven" and core = "68C".')
+    require_known(given, "", ("piece", "stage"))
+    piece = piece_table(given, "part, weight and thickness")
+    rows = stage_tables(given, 'kind = "oven" and core = "68C"')
     folder = Path(path).resolve().parent
     start = None if "start" not in piece else units.temperature_c(piece["start"], "piece.start")
     return _piece(piece), tuple(_stage(row, f"stage[{i}]", folder) for i, row in enumerate(rows)), start
 
 
 def _piece(told: Mapping[str, Any]) -> Joint:
-    _known(told, "piece.", PIECE)
+    require_known(told, "piece.", PIECE)
     length = lambda key: None if key not in told else units.length_mm(told[key], f"piece.{key}")  # noqa: E731
     if "thickness" in told and "diameter" in told:
-        _refuse("piece.diameter", "stands beside a thickness.", told["diameter"], "one of both", "Leave one of them out.")
-    shape = _text(told, "piece", "shape", "cylinder" if "diameter" in told else "box")
+        refuse("piece.diameter", "stands beside a thickness.", told["diameter"], "one of both", "Leave one of them out.")
+    shape = text_of(told, "piece", "shape", "cylinder" if "diameter" in told else "box")
     return Joint(
-        _text(told, "piece", "part", USUAL_PART), shape, None if "weight" not in told else units.mass_g(told["weight"], "piece.weight"),
+        text_of(told, "piece", "part", USUAL_PART), shape, None if "weight" not in told else units.mass_g(told["weight"], "piece.weight"),
         length("thickness") or length("diameter"), length("width"), length("length"),
     )  # fmt: skip
 
 
 def _stage(told: Any, path: str, folder: Path) -> Stage:
-    if not isinstance(told, Mapping):
-        _refuse(path, f"is {told!r}.", told, "a [[stage]] table", "Write [[stage]] on a line of its own.")
-    _known(told, f"{path}.", STAGE)
-    kind = _text(told, path, "kind", "")
-    if kind not in KINDS:
-        near = difflib.get_close_matches(kind, KINDS, 1)
-        _refuse(f"{path}.kind", f"{kind!r} is not a stage.", kind, ", ".join(KINDS), f"Write {near[0]}." if near else f"Write one of {', '.join(KINDS)}.")
+    kind = kind_of(told, path, STAGE, KINDS)
     lasts = None if "lasts" not in told else units.seconds(units.duration_h(told["lasts"], f"{path}.lasts"))
     core = None if "core" not in told else units.temperature_c(told["core"], f"{path}.core")
     if lasts is None and core is None:
-        _refuse(f"{path}.lasts", "is missing.", "missing", "a time or a core", 'Write lasts = "40min" or core = "68C".')
+        refuse(f"{path}.lasts", "is missing.", "missing", "a time or a core", 'Write lasts = "40min" or core = "68C".')
     record = None
     if "record" in told:
         if "temperature" in told:
-            _refuse(f"{path}.record", "stands beside a temperature.", told["record"], "one of both", "Leave one of them out.")
-        record = _record(folder / _text(told, path, "record", ""), f"{path}.record", lasts)
+            refuse(f"{path}.record", "stands beside a temperature.", told["record"], "one of both", "Leave one of them out.")
+        record = _record(folder / text_of(told, path, "record", ""), f"{path}.record", lasts)
     air = _air(told, path, kind, record)
     heat_up = 0.0 if "heat_up" not in told else units.seconds(units.duration_h(told["heat_up"], f"{path}.heat_up"))
     return Stage(
@@ -113,7 +103,7 @@ def _air(told: Mapping[str, Any], path: str, kind: str, record: Record | None) -
         return units.temperature_c(told["temperature"], f"{path}.temperature")
     usual = said("room")["celsius"] if kind == "rest" else _USUAL_C.get(kind)
     if usual is None:
-        _refuse(f"{path}.temperature", "is missing.", "missing", "like 160C", 'Write temperature = "160C".')
+        refuse(f"{path}.temperature", "is missing.", "missing", "like 160C", 'Write temperature = "160C".')
     return float(usual)
 
 
@@ -122,54 +112,36 @@ def _record(path: Path, field: str, lasts: float | None) -> Record:
     try:
         lines = path.read_text(encoding="utf-8-sig").split()
     except OSError as why:
-        _refuse(field, f"{path.name} cannot be read: {why.strerror}.", path.name, "a CSV file beside the stages", "Check its name.")
+        refuse(field, f"{path.name} cannot be read: {why.strerror}.", path.name, "a CSV file beside the stages", "Check its name.")
     if not lines or lines[0].replace(" ", "") != "s,celsius":
-        _refuse(field, f"{path.name} does not begin with its header.", lines[0] if lines else "empty", "s,celsius", "Write the header line s,celsius.")
+        refuse(field, f"{path.name} does not begin with its header.", lines[0] if lines else "empty", "s,celsius", "Write the header line s,celsius.")
     try:
         rows = np.array([[float(v) for v in line.split(",")] for line in lines[1:]])
     except ValueError:
-        _refuse(field, f"{path.name} holds a line that is no reading.", path.name, "seconds, then C", "Write two numbers a line.")
+        refuse(field, f"{path.name} holds a line that is no reading.", path.name, "seconds, then C", "Write two numbers a line.")
     if rows.ndim != 2 or rows.shape[0] < 2 or rows.shape[1] != 2 or not (np.diff(rows[:, 0]) > 0).all():
-        _refuse(field, f"{path.name} holds no two readings in order.", path.name, "times that rise", "Sort it, and take doubles out.")
+        refuse(field, f"{path.name} holds no two readings in order.", path.name, "times that rise", "Sort it, and take doubles out.")
     if lasts is not None and rows[-1, 0] < _LEAST_RECORD * lasts:
-        _refuse(field, f"{path.name} covers {rows[-1, 0]:g} s, the stage lasts {lasts:g} s.", f"{rows[-1, 0]:g} s", f"{lasts:g} s", "Shorten the stage, or give the whole record.")
+        refuse(field, f"{path.name} covers {rows[-1, 0]:g} s, the stage lasts {lasts:g} s.", f"{rows[-1, 0]:g} s", f"{lasts:g} s", "Shorten the stage, or give the whole record.")
     return Record(rows[:, 0] - rows[0, 0], rows[:, 1])
 
 
-def _known(told: Mapping[str, Any], path: str, known: tuple[str, ...]) -> None:
-    for key in told:
-        if key not in known:
-            near = difflib.get_close_matches(str(key), known, 1)
-            _refuse(f"{path}{key}", "is not a key known here.", key, ", ".join(known), f"Write {near[0]}." if near else f"Known are {', '.join(known)}.")
-
-
-def _text(told: Mapping[str, Any], path: str, key: str, usual: str) -> str:
-    value = told.get(key, usual)
-    if not isinstance(value, str):
-        _refuse(f"{path}.{key}", f"is {value!r}.", value, "words in quotes", f'Write {key} = "{usual or "..."}".')
-    return value
-
-
 def _choice(told: Mapping[str, Any], path: str, key: str, known: tuple[str, ...]) -> str:
-    value = _text(told, path, key, "")
+    value = text_of(told, path, key, "")
     if value and value not in known:
-        _refuse(f"{path}.{key}", f"{value!r} is not one of {', '.join(known)}.", value, ", ".join(known), f"Write one of {', '.join(known)}, or leave it out.")
+        refuse(f"{path}.{key}", f"{value!r} is not one of {', '.join(known)}.", value, ", ".join(known), f"Write one of {', '.join(known)}, or leave it out.")
     return value
 
 
 def _flag(told: Mapping[str, Any], path: str, key: str, usual: bool | None) -> bool | None:
     value = told.get(key, usual)
     if value is not None and not isinstance(value, bool):
-        _refuse(f"{path}.{key}", f"is {value!r}.", value, "true or false", f"Write {key} = true.")
+        refuse(f"{path}.{key}", f"is {value!r}.", value, "true or false", f"Write {key} = true.")
     return value
 
 
 def _number(told: Mapping[str, Any], path: str, key: str, low: float, high: float) -> float:
     value = told[key]
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-        _refuse(f"{path}.{key}", f"is {value!r}.", value, f"{low:g} to {high:g}", f"Write a number, like {key} = {(low + high) / 2:g}.")
+        refuse(f"{path}.{key}", f"is {value!r}.", value, f"{low:g} to {high:g}", f"Write a number, like {key} = {(low + high) / 2:g}.")
     return float(value)
-
-
-def _refuse(field: str, what: str, value: object, limit: object, remedy: str) -> NoReturn:
-    raise BadBrief(f"{field} {what}", field=field, value=value, limit=limit, remedy=remedy)
