@@ -38,6 +38,8 @@ def test_units_stay_with_their_numbers():
         "core at least 96\u00a0°C, 410\u00a0g, 1.30 to 1.35\u00a0kg, pH\u00a04.6, 118\u00a0mg/kg"
     )
     assert w.tie("240 Carrots") == "240 Carrots"
+    assert w.tie("above 40 F, at -18 C, stop at 29 degC, 0.1g or 20min") == "above 40\u00a0°F, at −18\u00a0°C, stop at 29\u00a0°C, 0.1\u00a0g or 20\u00a0min"
+    assert w.tie("3-501.16(A)(2), 9 CFR 424.21(c), FH-261204-A, 2026-11-25") == "3-501.16(A)(2), 9 CFR 424.21(c), FH-261204-A, 2026-11-25"
 
 
 @pytest.mark.parametrize(("minutes", "told"), [(0, "0 min"), (119, "119 min"), (120, "2 h"), (685, "11 h 25 min")])

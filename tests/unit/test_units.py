@@ -143,5 +143,5 @@ def test_what_is_shown_can_be_read_back(grams):
 
 def test_hours_are_shown_as_a_cook_says_them():
     assert units.show_hours(0.75) == "45 min"
-    assert units.show_hours(36) == "36 h"
+    assert units.show_hours(36) == "36 h" and units.show_hours(32.75) == "1 d 9 h"  # a limit as printed; a forecast without minutes
     assert units.show_hours(119) == "4 d 23 h"

@@ -126,3 +126,33 @@ def test_a_notebook_that_cannot_be_read_is_said_and_nothing_is_lost(tmp_path):
     answer = Visitor(tmp_path).get("/")
     assert answer.status_code == 503 and "is not a notebook" in answer.text
     assert (tmp_path / "own.notebook").read_text() == "not a notebook"
+
+
+def test_the_first_start_leads_on_and_a_piece_in_its_cure_is_no_empty_kitchen(fresh):
+    answer = fresh.post("/house", **HOUSE)
+    assert answer.url.path == "/house" and all(f'href="{way}"' in answer.text for way in ("/meal/new", "/book/begun", "/"))
+    fresh.lay_in()
+    said = text(fresh.get("/").text)
+    assert "Nothing to do by hand now" in said and "Nothing is planned" not in said and "Pull no sooner than" in said
+
+
+def test_what_is_merely_not_there_is_no_alarm(visitor):
+    for place, plainly in (("/nowhere", True), ("/book/TK-000000-A", True), ("/papers/day/x.pdf", False)):
+        answer = visitor.get(place)
+        assert ("plainly" in answer.text) is plainly and 'href="/book"' in answer.text, place
+
+
+def test_what_no_verdict_of_a_list_checked_is_said_once_below_it(visitor):
+    code = visitor.lay_in()
+    visitor.begin(rules="gb")
+    leaf = text(visitor.get(f"/book/{code}").text)
+    assert leaf.count("Not checked: ") >= 1  # one verdict alone says it itself
+    env = environment()
+    from ingle.safety.verdict import Verdict
+
+    one = Verdict("r", "nitrite put in", "within", 118.0, 150.0, "mg/kg", "clause 1", "trade-practice", "gap", not_checked=("the packet",))
+    two = dataclasses.replace(one, title="nitrite, again", not_checked=("the packet",))
+    other = dataclasses.replace(one, not_checked=("the packet", "the scale"))
+    told = env.from_string('{% import "_bits.html" as bits %}{{ bits.verdicts(all, false) }}')
+    assert text(told.render(all=(one, two))).count("the packet") == 1 and "Not checked, by any of these: the packet." in text(told.render(all=(one, two)))
+    assert text(told.render(all=(one, other))).count("the packet") == 2 and text(told.render(all=(one,))).count("Not checked: the packet.") == 1

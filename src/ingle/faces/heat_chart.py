@@ -102,10 +102,7 @@ def _axes(
         text = f"{minute / 60:g}" if step >= 60 else f"{minute}"
         draw.text(x(minute * 60.0), base + 28, text, 17, anchor="middle", fill="ash")
     unit = "hours" if step >= 60 else "minutes"
-    if right - left < _NARROW:  # beside the axis the ends of the curves are named
-        draw.text(right, base + 52, unit, 17, anchor="end", fill="ash")
-    else:
-        draw.text(right + 10, base + 28, unit, 17, fill="ash")
+    draw.text(right, base + 52, unit, 17, anchor="end", fill="ash")  # beside the axis the ends of the curves are named
     draw.line(left, base, right, base, "wire", 2)
 
 

@@ -60,7 +60,7 @@ def log_svg(answer: ReadAnswer, *, title: str = "", dark: bool = False, zone: st
     room = max(high - low, 1.0) * 0.06
     low, high = low - room, high + room
     behind = {b.probe: b for b in answer.behind}
-    said = {t.name: f"{t.name[: 9 if narrow else 18]} {figure(round(float(t.values[-1]), 1))} °C" for t in tracks}
+    said = {t.name: f"{t.name[: 12 if narrow else 18]} {figure(round(float(t.values[-1]), 1))} °C" for t in tracks}
     short = "product" if narrow else "product behind it"  # beside a short name of its air: the words under the picture say it whole
     edge = max(setting.width(words, 16, "bold") for words in (*said.values(), *_limit_words(answer).values(), short)) + 18 if narrow else _RIGHT
     right, base = width - edge, height - (_NARROW_FOOT if narrow else _FOOT)

@@ -190,7 +190,7 @@ def verdict_row(session: Session, row: Judged, zone: ZoneInfo) -> Row:
     """A verdict that hangs on no reading: computed when the batch was laid in."""
     line = session.get_one(LimitInForce, row.limit_id)
     step, thing, _ = _names(session, row)
-    value = "no value" if row.value is None else with_unit(row.value, line.unit)
+    value = "no value" if row.value is None else with_unit(float(f"{row.value:.4g}"), line.unit)  # computed: no more figures than the scale bore
     return Row(
         row.at_utc.astimezone(zone), line.title, value, row.who, step, thing, "computed", limit_words(line), line.clause, row.level, row.act,
         not_checked=tuple(row.not_checked),

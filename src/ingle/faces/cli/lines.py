@@ -17,7 +17,8 @@ from ingle.ground.things import Forecast
 from ingle.safety.verdict import Verdict
 
 WIDTH = 80
-_TIE = re.compile(r"(\d) (?=(?:d|h|min|g|kg|mg/kg|mm|C|%|l)\b|%)")
+_TIE = re.compile(r"(\d) (?=(?:d|h|min|g|kg|mg/kg|mm|C|F|%|l)\b|%)")
+_SPAN = re.compile(r"(\d\u00a0[dh]) (?=\d+\u00a0(?:h|min)\b)")
 _WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 _COLOUR = {"near": "yellow", "over": "red"}
 _ORDER = {"cannot_say": 0, "within": 1, "near": 2, "over": 3}
@@ -35,7 +36,7 @@ def put(text: str = "", indent: int = 0, hang: int | None = None, lead: str = ""
         click.echo()
         return
     after = " " * (indent if hang is None else hang)
-    tied = _TIE.sub("\\1\u00a0", text)  # a number never parts from its unit
+    tied = _SPAN.sub("\\1\u00a0", _TIE.sub("\\1\u00a0", text))  # a number never parts from its unit, nor days from their hours
     for i, line in enumerate(
         textwrap.wrap(
             tied,

@@ -101,8 +101,7 @@ def _text(told: Today, colour: bool) -> None:
         click.echo("\nNeeds attention")
         for n in reversed(told.needs):  # the gravest last: it is what stands on the screen
             word = click.style(_WORD[n.level], fg="red") if colour and n.level == "stop" else _WORD[n.level]
-            click.echo(f" {word}" + " " * (6 - len(_WORD[n.level])), nl=False)
-            put(f"{n.what}." if not n.what.endswith(".") else n.what, 0, 7)
+            put(f"{n.what}." if not n.what.endswith(".") else n.what, 7, 7, lead=f" {word}" + " " * (6 - len(_WORD[n.level])))
             put(n.act + (f" By {n.by.astimezone(told.now.tzinfo):%a %H:%M}." if n.by and n.kind == "deviation" else ""), 7, 7)
     click.echo()
     _next(told)
@@ -111,7 +110,8 @@ def _text(told: Today, colour: bool) -> None:
 def _next(told: Today) -> None:
     t = told.next
     if t is None:
-        put("Nothing is planned. Plan a meal: ingle plan BRIEF.toml; or lay a batch in: ingle record batch NAME.")
+        begin = "Plan a meal: ingle plan BRIEF.toml; or lay a batch in: ingle record batch NAME."
+        put(f"Nothing to do by hand now. {begin}" if told.waiting or told.going else f"Nothing is planned. {begin}")
         return
     day = "" if t.at.date() == told.now.date() else f"{t.at:%a} {t.at.day} {t.at:%b}, "
     put(f"Next: {day}{t.at:%H:%M}  {t.verb}" + (f"  [{t.batch}]" if t.batch else ""))

@@ -12,6 +12,8 @@ from ingle.faces.paper.stock import paper
 from ingle.faces.words import clean, clock, day_month, tie
 from ingle.jobs.dossier import BatchRecord, Came, Deviated, Dossier, InstrumentRecord, Packed, Recall, Row, Was
 
+STATES = {"going": "in the making", "discarded": "thrown away"}  # as the pages call them
+
 
 def record(told: Dossier, *, on: str = "a4", printed: datetime | None = None) -> Job:
     """One lot or one month as one file: batches, deviations, instruments and limits; corrections stand where they were made."""
@@ -54,7 +56,7 @@ def _moment(at: datetime | None) -> str:
 
 def _batch(b: BatchRecord) -> dict[str, Any]:
     facts = [
-        ["state", b.state], ["begun", _moment(b.began)], *([["ended", _moment(b.ended)]] if b.ended else []),
+        ["state", STATES.get(b.state, b.state)], ["begun", _moment(b.began)], *([["ended", _moment(b.ended)]] if b.ended else []),
         *([["use by", _date(b.use_by)]] if b.use_by else []), *([["plan", clean(b.plan)]] if b.plan else []), *([["note", clean(b.note)]] if b.note else []),
     ]  # fmt: skip
     return {
@@ -68,7 +70,7 @@ def _short(b: BatchRecord) -> dict[str, str]:
     stand = [d for d in devs if not d.withdrawn]
     still = sum(not d.closed for d in stand)
     return {
-        "code": clean(b.code), "name": clean(b.name), "state": b.state, "span": f"{_date(b.began)}{' to ' + _date(b.ended) if b.ended else ', going'}",
+        "code": clean(b.code), "name": clean(b.name), "state": STATES.get(b.state, b.state), "span": f"{_date(b.began)}{' to ' + _date(b.ended) if b.ended else ', goes on'}",
         "readings": str(len(b.rows)), "over": str(sum(r.level == "over" and not r.withdrawn for r in b.rows)),
         "deviations": f"{len(stand)}, {still} open" if stand else "none", "packs": str(sum(p.made for p in b.packed)) if b.packed else "none",
     }  # fmt: skip
@@ -104,7 +106,7 @@ def _row(r: Row) -> dict[str, Any]:
 def _deviated(d: Deviated) -> dict[str, Any]:
     stop = lambda t: clean(t).rstrip(".")  # noqa: E731
     return {
-        "at": _moment(d.at), "level": d.level, "what": stop(d.what), "act": tie(stop(d.act)), "who": clean(d.who), "cause": stop(d.cause), "value": tie(d.value),
+        "at": _moment(d.at), "level": d.level, "what": tie(stop(d.what)), "act": tie(stop(d.act)), "who": clean(d.who), "cause": stop(d.cause), "value": tie(d.value),
         "limit": tie(d.limit), "clause": clean(d.clause), "until": _moment(d.until), "deadline": _moment(d.deadline), "closed": d.closed,
         "withdrawn": d.withdrawn,
         "actions": [
@@ -136,7 +138,7 @@ def recall_sheet(told: Recall, *, on: str = "a4", printed: datetime | None = Non
     data = {
         "paper": paper(on).as_list(wide=True), "kitchen": clean(told.kitchen), "code": clean(told.code), "name": clean(told.name), "why": clean(told.why),
         "made": "ingle", "printed": stamp(printed), "made_packs": str(sum(p.made for p in told.packs)), "left": str(sum(p.left for p in told.packs)),
-        "out": str(out), "people": "nobody" if not people else "1 taker" if people == 1 else f"{people} takers",
+        "out": str(out), "people": "" if not people else "to 1 taker" if people == 1 else f"to {people} takers",
         "hold": [f"{clean(p.code)}: {p.left} of {p.made}" for p in told.packs if p.left], "loose": name(told.loose), "handed": handed,
         "packs": [_packed(p) for p in told.packs], "through": name(_not(told.through, told.loose)), "lots": [_came(c) for c in told.lots],
     }  # fmt: skip
