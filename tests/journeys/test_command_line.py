@@ -76,6 +76,12 @@ def test_exit_codes(call, line, code):
     assert call(line)[0] == code
 
 
+def test_a_piece_that_was_not_measured_is_timed_by_its_weight_and_said_so(call):
+    code, out, _ = call("cure --weight 1kg --add salt=25g")
+    assert code == 0 and "assumed: thickness not measured" in out and "timed as 98 mm" in out  # a kilogram of lean as a cube: 97.8 mm
+    assert max(map(len, out.splitlines())) <= 80
+
+
 @pytest.mark.parametrize(
     "line",
     [
@@ -107,7 +113,6 @@ def test_exit_codes(call, line, code):
         "judge --weight 1kg --add salt=50g --thickness 340mm --width 120mm",
         "judge --weight 1kg --add salt=900g --thickness 50mm",
         "judge --weight 1kg --add salt=50g --pick-up 10%",
-        "cure --weight 1kg --add salt=25g",
         "cure --weight 1kg --weight 2kg --thickness 40mm --thickness 50mm --add salt=25g",
         "cure --weight 1kg --thickness 40mm --add salt=25g --diffusivity 1",
         "cure --weight 1kg --thickness 40mm --add salt=25g --chance 20%",

@@ -183,3 +183,13 @@ def test_two_kitchens_pages_do_not_meet(tmp_path, visitor):
     code = visitor.lay_in()
     other = Visitor(tmp_path, book="other.notebook").begin(prefix="TH")
     assert other.get(f"/book/{code}").status_code == 404
+
+
+def test_a_piece_begun_without_a_thickness_waits_with_a_late_window_and_says_why(visitor):
+    code, thin = visitor.lay_in(thickness="", name="Loin"), visitor.lay_in()
+    page = text(visitor.get(f"/book/{code}").text)
+    assert "Ready between" in page and "Assumed: thickness not measured" in page and "timed as 109 mm" in page
+    assert "Assumed" not in text(visitor.get(f"/book/{thin}").text)
+    blind, seen = written(visitor, code).lies, written(visitor, thin).lies
+    assert blind.forecast.earliest_h > seen.forecast.earliest_h and blind.pull > seen.pull
+    assert code in text(visitor.get("/").text)

@@ -92,7 +92,7 @@ def test_the_partial_is_the_answer_of_the_page(visitor):
     assert part.text.count('class="grain"') == 20 and 'class="band"' in part.text
 
 
-@pytest.mark.parametrize(("field", "value", "words"), [("thickness", "", "Thickness is missing"), ("thickness", "thick", "cannot be read"), ("salt", "90", "Salt is 90 %"), ("temperature", "30", "the forecast holds from"),
+@pytest.mark.parametrize(("field", "value", "words"), [("thickness", "thick", "cannot be read"), ("salt", "90", "Salt is 90 %"), ("temperature", "30", "the forecast holds from"),
                                                        ("nitrite", "5000", "nitrite"), ("packet", "", "strength of the curing salt is missing"), ("days", "0", "nothing happens in no time"), ("weight", "-1kg", "weight")])  # fmt: skip
 def test_what_cannot_be_is_said_at_its_field_with_all_that_was_typed(visitor, field, value, words):
     answer = visitor.get("/salt", **{"thickness": "44", "days": "9", field: value})
@@ -100,3 +100,12 @@ def test_what_cannot_be_is_said_at_its_field_with_all_that_was_typed(visitor, fi
     assert f'href="#{field}"' in answer.text and f'id="{field}"' in answer.text
     assert field == "days" or 'value="9"' in answer.text
     assert visitor.get("/salt/answer", **{field: value}).status_code == 422
+
+
+def test_a_piece_that_was_not_measured_is_timed_by_its_weight_and_the_page_says_so(visitor):
+    page = visitor.get("/salt", weight="1.38kg", thickness="")
+    assert page.status_code == 200 and "Assumed: thickness not measured" in text(page.text) and "timed as 109 mm" in text(page.text)
+    told, measured = (visitor.get("/salt.json", weight="1.38kg", thickness=mm).json()["cure"] for mm in ("", "50"))
+    assert any("timed as 109 mm" in line for line in told["assumed"]) and not any("timed as" in line for line in measured["assumed"])
+    assert told["window_h"]["earliest"] > measured["window_h"]["earliest"]
+    assert visitor.client.post("/api/cure", json={"weight": ["1.38kg"], "add": ["salt=34g"]}).json()["assumed"][0].startswith("thickness not measured")

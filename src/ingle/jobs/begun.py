@@ -13,6 +13,7 @@ from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.history import Stage
 from ingle.crafts.cure.late import wish_of
 from ingle.crafts.cure.mix import Mix, mix
+from ingle.crafts.cure.thick import as_measured, assumed_words
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.things import Band, Piece
@@ -37,7 +38,7 @@ def begun(
     at : datetime, optional
         When it was laid in; now when left out.
     temperature_c : float
-        Of the fridge, for the forecast. Without a measured thickness no forecast is written.
+        Of the fridge, for the forecast. A piece without a thickness is timed as thick as a cube of its weight, and the forecast says so.
     """
     known = uid_of(uid)
     if not name.strip():
@@ -45,7 +46,7 @@ def begun(
     written = {item_name(k): g for k, g in added_g.items() if g > 0}
     if not written:
         raise BadBrief("Nothing went on it.", field="salt", value="nothing", remedy="Give the salt in g.")
-    told = _forecast(piece, mix([(k, f"{g!r}g") for k, g in written.items()]), temperature_c, ready_chance) if piece.thickness_mm else {}
+    told = _forecast(piece, mix([(k, f"{g!r}g") for k, g in written.items()]), temperature_c, ready_chance)
 
     def work(session: Session) -> Batch:
         home = only_kitchen(session)
@@ -65,13 +66,13 @@ def begun(
 def _forecast(piece: Piece, given: Mix, temperature_c: float, chance: float) -> dict[str, Any]:
     dose = given.salt / base_of(piece).skin_free_g
     wish, excess = wish_of(dose, None)
-    ready = forecast.window(piece, dose, temperature_c, wished=min(wish, dose), chances=(0.5, chance))
+    ready = forecast.window(as_measured(piece), dose, temperature_c, wished=min(wish, dose), chances=(0.5, chance))
     pull = ready.likely_h if excess else ready.at_chance[f"{chance:g}"]
     if ready.likely_h > 1e9:
         return {}
     return {
         "what": ready.what, "basis": f"{ready.basis}, {temperature_c:g} C", "pull_h": pull if pull < 1e9 else None, "excess": excess,
-        "quantiles_h": [h if h < 1e9 else None for h in ready.quantiles_h],
+        "quantiles_h": [h if h < 1e9 else None for h in ready.quantiles_h], "assumed": list(assumed_words(piece)),
     }  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from ingle.crafts.cure.formula import Targets
 from ingle.crafts.cure.front import Front, front
 from ingle.crafts.cure.late import wish_of
 from ingle.crafts.cure.mix import CuringSalt
+from ingle.crafts.cure.thick import as_measured, assumed_words
 from ingle.ground import units
 from ingle.ground.things import Forecast, Piece
 from ingle.jobs.cure import CAUTIONS, cure
@@ -49,6 +50,7 @@ class Bench:
     chance_by_day: float
     pull_h: float  # an equilibrium cure: the hour by which ``ready_chance`` are ready; an excess cure: the likely hour
     cautions: tuple[str, ...] = CAUTIONS
+    assumed: tuple[str, ...] = ()  # of a piece that was not measured
 
 
 def bench(asked: Asked) -> Bench:
@@ -62,11 +64,12 @@ def bench(asked: Asked) -> Bench:
     weighed = weigh((asked.piece,), targets=asked.targets, packet=asked.packet, product=asked.product, rules=asked.rules, day=asked.day, step_g=asked.step_g)
     dose = weighed.formula.mix.salt / base_of(asked.piece).skin_free_g
     wish, excess = wish_of(dose, None)
-    ready = forecast.window(asked.piece, dose, asked.temperature_c, wished=min(wish, dose), chances=(0.5, asked.ready_chance))
-    told = forecast.curves(asked.piece, dose, asked.temperature_c, days=_as_far(asked.days, ready))
-    across = front(asked.piece, dose, asked.temperature_c, 24 * asked.days)
+    piece = as_measured(asked.piece)
+    ready = forecast.window(piece, dose, asked.temperature_c, wished=min(wish, dose), chances=(0.5, asked.ready_chance))
+    told = forecast.curves(piece, dose, asked.temperature_c, days=_as_far(asked.days, ready))
+    across = front(piece, dose, asked.temperature_c, 24 * asked.days)
     pull = ready.likely_h if excess else ready.at_chance[f"{asked.ready_chance:g}"]
-    return Bench(asked, weighed, ready, told, across, excess, wish, forecast.chance_ready(ready, 24 * asked.days), pull)
+    return Bench(asked, weighed, ready, told, across, excess, wish, forecast.chance_ready(ready, 24 * asked.days), pull, assumed=assumed_words(asked.piece))
 
 
 def _as_far(days: float, ready: Forecast) -> float:

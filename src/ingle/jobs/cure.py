@@ -14,6 +14,7 @@ from ingle.crafts.cure.history import Stage, Told
 from ingle.crafts.cure.history_soak import soaks
 from ingle.crafts.cure.late import DAY_H, Late, wish_of
 from ingle.crafts.cure.mix import Mix
+from ingle.crafts.cure.thick import as_measured, assumed_words
 from ingle.ground.things import Band, Forecast, Piece
 from ingle.jobs.windows import after_rows, finite, late_dict, weight_rows, window_dict
 
@@ -45,6 +46,7 @@ class CureAnswer:
     history: Told  # weights, nitrite and the worst place, with the water that moves
     stages: tuple[Stage, ...]
     late: Late | None  # excess cures that come to the wish: what lying longer does
+    assumed: tuple[str, ...] = ()  # of the piece, where it was not measured: ``piece`` is as it is timed
     cautions: tuple[str, ...] = CAUTIONS
 
     def as_dict(self) -> dict[str, Any]:
@@ -89,7 +91,7 @@ class CureAnswer:
             "worst": vars(self.history.worst),
             "after": after_rows(self.history),
             "basis": self.ready.basis,
-            "assumed": list(self.history.assumed),
+            "assumed": [*self.assumed, *self.history.assumed],
             "not_in_it": list(self.ready.not_in_it),
             "cautions": list(self.cautions),
         }
@@ -117,6 +119,8 @@ def cure(
 
     Parameters
     ----------
+    piece : Piece
+        Without a thickness it is taken as thick as a cube of its weight, and the answer says so.
     mix : Mix
         Everything put on; with water in it, a pickle.
     days : float, optional
@@ -128,6 +132,7 @@ def cure(
     diffusivity : float, optional
         Fixes D [m2/s] and switches the ensemble off.
     """
+    told_of, piece = assumed_words(piece), as_measured(piece)
     base = base_of(piece)
     dose = mix.salt / base.skin_free_g
     pickle = mix.grams("water") / base.skin_free_g or None
@@ -169,6 +174,7 @@ def cure(
         weights,
         (stage,),
         late,
+        told_of,
     )
 
 

@@ -39,6 +39,7 @@ class Lying:
     step: str  # key of the plan's step that it waits in; "" where it was begun by hand
     along: Along | None
     planned: datetime | None = None  # when the plan lets it begin
+    assumed: tuple[str, ...] = ()  # of its pieces: what was not measured and what was taken instead
 
     @property
     def ready(self) -> tuple[datetime, datetime, datetime]:
@@ -81,7 +82,7 @@ def _lying(batch: Batch, begun: Mapping[int, Begun]) -> Lying | None:
     pull = (moved if now else said).get("pull_h")
     return Lying(
         batch.code, batch.name, batch.part, step.since if step and step.since else batch.at_utc, now or first, first, pull, said.get("step", ""), along,
-        step.planned if step else None,
+        step.planned if step else None, tuple(said.get("assumed") or ()),
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from ingle.crafts.cure.history import Record, Stage
 from ingle.crafts.cure.mix import Added, Mix
+from ingle.crafts.cure.thick import as_measured, assumed_words
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Piece
 from ingle.ground.units import HOUR_S, show_hours
@@ -129,8 +130,11 @@ def _cool(track: Track, facts: Facts, countries: Sequence[str], error: float, no
     mix, base = facts.mix, facts.base
     nitrite = mix.content(base.skin_free_g).nitrite_as_sodium if mix is not None and base is not None else 0.0
     known = CoolingFacts(nitrite_mg_per_kg=nitrite or None)
+    thin = min((float(c.thickness_mm) for c in facts.cuts if c.thickness_mm), default=None)  # which of them the probe is in is not known
     try:
-        return cooling.judge((track.ms - track.ms[0]) / 1000.0, track.values, countries=countries, probe_error_c=error, is_celsius=True, **known.as_words())
+        return cooling.judge(
+            (track.ms - track.ms[0]) / 1000.0, track.values, countries=countries, probe_error_c=error, is_celsius=True, thickness_mm=thin, **known.as_words()
+        )
     except IngleError as why:
         notes.append(f"cooling cannot be judged: {why.message}")
         return ()
@@ -141,11 +145,11 @@ def _cure(track: Track, facts: Facts, members: int, notes: list[str]) -> tuple[H
     if facts.batch.craft != "cure":
         return None, None
     cuts, mix = facts.cuts, facts.mix
-    thick = [c for c in cuts if c.thickness_mm is not None]
-    if not thick or mix is None:
-        notes.append("no cure forecast: " + ("no thickness was measured" if not thick else "no dose was written down"))
+    if not cuts or mix is None:
+        notes.append("no cure forecast: " + ("no piece was weighed" if not cuts else "no dose was written down"))
         return None, None
-    piece = max(thick, key=lambda c: float(c.thickness_mm or 0.0))
+    piece = max(map(as_measured, cuts), key=lambda c: float(c.thickness_mm or 0.0))
+    notes += [f"{c.name or 'a piece'}: {line}" for c in cuts for line in assumed_words(c)]
     if len(cuts) > 1:
         notes.append(f"told for {piece.name or 'the thickest piece'}, the thickest of {len(cuts)}")
     share = piece.weight_g / sum(c.weight_g for c in cuts)

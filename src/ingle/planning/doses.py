@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from ingle.crafts.cure import forecast, formula
@@ -10,6 +10,7 @@ from ingle.crafts.cure.base import Base, base_of_all
 from ingle.crafts.cure.forecast import Criterion
 from ingle.crafts.cure.formula import Formula, Targets
 from ingle.crafts.cure.mix import CuringSalt, Mix, mix
+from ingle.crafts.cure.thick import as_measured
 from ingle.ground.errors import NoPlan
 from ingle.ground.things import Forecast, Piece
 from ingle.planning.parts import CureSpec
@@ -20,7 +21,6 @@ from ingle.planning.tasks import StepTime
 # An equilibrium cure may run over: a week more does little (common practice); an excess cure has this much play.
 MAY_RUN_OVER_H = 7 * 24.0
 EXCESS_PLAY_H = 6.0
-LEAN_G_PER_CM3 = 1.07
 
 
 @dataclass(frozen=True)
@@ -54,19 +54,6 @@ def dose_of(part: str, cure: CureSpec, box: Box, step_g: float) -> BoxDose:
         return BoxDose(part, box, base, mix(added), None, packet)
     made = formula.dry(base, targets_of(cure), packet if cure.nitrite_mg_per_kg else None, step_g)
     return BoxDose(part, box, base, made.mix, made, packet, known=box.started is None)
-
-
-def as_measured(piece: Piece) -> Piece:
-    """A piece without a thickness is taken as thick as a cube of its weight: no early promise."""
-    if piece.thickness_mm is not None:
-        return piece
-    return replace(
-        piece,
-        thickness_mm=10 * (piece.weight_g / LEAN_G_PER_CM3) ** (1 / 3),
-        width_mm=None,
-        length_mm=None,
-        shape="slab",
-    )
 
 
 def slowest(box: Box) -> Piece:

@@ -145,7 +145,7 @@ def show(answer: CureAnswer) -> None:
         )
     click.echo(f"  {'in the end':>14}     {c.left:4.1f} everywhere")
     click.echo()
-    for assumed in turning(piece, answer.stages):
+    for assumed in (*answer.assumed, *turning(piece, answer.stages)):
         put(f"assumed: {assumed}", 0, 2)
     put("not in it: " + "; ".join(answer.ready.not_in_it), 0, 2)
     for caution in answer.cautions:
