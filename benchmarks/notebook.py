@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import sqlite3
 import tempfile
+import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from uuid import UUID
 
 from sqlalchemy import insert
+from tests.notebook.server import Server, binaries
 
 from benchmarks.run import Row, best
+from ingle.jobs.at_hand import ahead
 from ingle.jobs.today import today
-from ingle.jobs.trace import follow
+from ingle.jobs.trace import follow, glance
 from ingle.notebook import codes
 from ingle.notebook.models import (
     Batch,
@@ -45,7 +48,7 @@ def uid(kind: int, n: int) -> str:
     return str(UUID(int=(kind << 64) | n))
 
 
-def kitchen(place: Path) -> Notebook:
+def kitchen(place: Path | str) -> Notebook:
     """Lots of meat and one of salt, a piece and a batch a day and a half, packs handed out; all of it done but the last batches."""
     book = open_notebook(place)
     lots, salt = list(range(1, LOTS + 1)), LOTS + 1
@@ -126,19 +129,44 @@ def kitchen(place: Path) -> Notebook:
 
 
 def rows() -> Iterator[Row]:
-    """Tracing forward, back, of the salt that is in everything; and what to do now."""
+    """Tracing forward, back, of the salt that is in everything; and what to do now. On a file, and on a server where one is installed."""
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "kitchen.notebook"
         with kitchen(place) as book, sqlite3.connect(place) as bare:
-            code = lambda sql: bare.execute(sql).fetchone()  # noqa: E731
-            lot, pack = code("SELECT id, code FROM traced WHERE kind = 'lot' LIMIT 1"), code("SELECT id, code FROM traced WHERE kind = 'pack' ORDER BY id DESC LIMIT 1")
-            told = follow(book, lot[1])
-            asked = lambda start: bare.execute(_FORWARD, (start,)).fetchall()  # noqa: E731
-            found = f"{len(told.forward.nodes)} things reached, {len(told.packs)} kinds of packs with who got them"
-            yield Row("trace a lot, 20,000 batches", best(lambda: follow(book, lot[1]), 5), 0.100, "bare sqlite3, ids and names only", best(lambda: asked(lot[0]), 5), note=found)
-            yield Row("trace a pack back", best(lambda: follow(book, pack[1]), 5), 0.100)
-            batch = code("SELECT code FROM traced WHERE kind = 'batch' ORDER BY id DESC LIMIT 1 OFFSET 400")[0]
-            yield Row("trace a batch both ways", best(lambda: follow(book, batch), 5), 0.100)
-            seen = today(book, now=NOW)
-            note = f"{len(seen.tasks)} tasks, {len(seen.needs)} needs, {len(seen.going)} batches going"
-            yield Row("now page data", best(lambda: today(book, now=NOW), 5), 0.050, note=note)
+            yield from _asked(book, bare)
+    found = binaries()
+    if found is not None:
+        server = Server(found)
+        try:
+            with kitchen(server.database()) as book:
+                with book.engine.execution_options(isolation_level="AUTOCOMMIT").connect() as connection:
+                    connection.exec_driver_sql("ANALYZE")  # as the server does by itself within a minute
+                yield from _asked(book)
+        finally:
+            server.stop()
+
+
+def _asked(book: Notebook, bare: sqlite3.Connection | None = None) -> Iterator[Row]:
+    where = "" if bare is not None else " (PostgreSQL)"
+    salt = f"FH-IN-{LOTS + 1}"
+    begin = time.perf_counter()
+    glance(book, salt)
+    yield Row(f"the first trace after a start{where}", time.perf_counter() - begin, 2.0, note="the links are read into memory", goal=True)
+    lot, pack, batch = "FH-IN-1", f"K-{BATCHES - 13}-{PACKS - 1}", f"FH-{START + (BATCHES - 400) * _EVERY:%y%m%d}-{codes.letters(BATCHES - 399)}"
+    told = glance(book, lot)
+    peer = {} if bare is None else {"peer": "bare sqlite3, ids and names only", "peer_s": best(lambda: bare.execute(_FORWARD, (1,)).fetchall(), 5)}
+    note = f"{told.forwards} things reached, {told.kinds_of_packs} kinds of packs with who got them"
+    yield Row(f"trace a lot, 20,000 batches{where}", best(lambda: glance(book, lot), 20), 0.100, note=note, **peer)
+    yield Row(f"trace a pack back{where}", best(lambda: glance(book, pack), 20), 0.100)
+    yield Row(f"trace a batch both ways{where}", best(lambda: glance(book, batch), 20), 0.100)
+    told = glance(book, salt)
+    note = f"{told.forwards:,} things, {told.kinds_of_packs:,} kinds of packs, {told.people} people; page 1 of {told.pages}"
+    yield Row(f"trace the salt that is in everything{where}", best(lambda: glance(book, salt), 20), 0.100, note=note)
+    begin = time.perf_counter()
+    whole = follow(book, salt)
+    note = f"{len(whole.forward.nodes):,} things with names, {sum(len(g.handed) for g in whole.packs):,} handings out: what a recall sheet lists"
+    yield Row(f"all that came of the salt{where}", time.perf_counter() - begin, 10.0, note=note, goal=True)
+    seen = today(book, now=NOW)
+    beside = ahead(book, seen)
+    note = f"{len(seen.tasks)} tasks, {len(seen.needs)} needs, {len(seen.going)} batches going, {len(beside.done_today)} done today"
+    yield Row(f"now page data{where}", best(lambda: ahead(book, today(book, now=NOW)), 20), 0.050, note=note)

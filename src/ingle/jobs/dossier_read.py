@@ -104,10 +104,9 @@ def recall(notebook: Notebook, code: str, why: str = "") -> Recall:
         start = kitchens.traced(session, code)
         home = session.get_one(Kitchen, start.kitchen_id)
         zone = ZoneInfo(home.zone)
-        nets = {p: kitchens.traced(session, p, ("pack",)).net_weight_g for p in (g.code for g in told.packs)}
     node = lambda n: Came(n.code, n.name, supplier=n.supplier, supplier_code=n.supplier_code, use_by=n.use_by)  # noqa: E731
     packs = tuple(
-        Packed(g.code, g.name, g.made, grams(nets[g.code]), g.left, g.use_by, tuple((to, c, n, at.astimezone(zone)) for to, c, n, at in g.handed))
+        Packed(g.code, g.name, g.made, grams(g.net_weight_g), g.left, g.use_by, tuple((to, c, n, at.astimezone(zone)) for to, c, n, at in g.handed))
         for g in told.packs
     )
     through = tuple(node(n) for n in told.forward.nodes if n.kind in ("piece", "batch"))
@@ -161,7 +160,7 @@ def _batch(session: Session, batch: Batch, zone: ZoneInfo, first: datetime | Non
         batch.code, batch.name, batch.state, began(session, batch).astimezone(zone), batch.ended_utc.astimezone(zone) if batch.ended_utc else None,
         batch.use_by, plan, batch.note, tuple(_came(session, batch)), tuple(sorted(rows, key=lambda r: r.at)), deviations(session, alone, zone),
         tuple(
-            Packed(g.code, g.name, g.made, grams(kitchens.traced(session, g.code, ("pack",)).net_weight_g), g.left, g.use_by,
+            Packed(g.code, g.name, g.made, grams(g.net_weight_g), g.left, g.use_by,
                    tuple((to, c, n, at.astimezone(zone)) for to, c, n, at in g.handed)) for g in packs
         ),
     )  # fmt: skip

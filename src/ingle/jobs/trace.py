@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from ingle.notebook import kitchens, trace
+from ingle.notebook.links import KINDS, links_of
 from ingle.notebook.store import Notebook
 from ingle.notebook.trace import Gone, Node, Trace
 
@@ -65,3 +68,53 @@ def follow(notebook: Notebook, code: str) -> Traced:
         loose = tuple(n for n in (ahead.start, *ahead.nodes) if n.kind == "batch" and n.id not in onward)
         lots = tuple(n for n in (behind.start, *behind.nodes) if n.kind == "lot")
         return Traced(ahead.start, ahead, behind, trace.gone(session, packs), loose, lots)
+
+
+@dataclass(frozen=True)
+class Glance:
+    """What a page shows of a trace: all of it counted, a part of it listed."""
+
+    start: Node
+    backs: int  # things it came from
+    forwards: int  # things that came of it
+    kinds: dict[str, int]  # of these, by kind
+    left: int  # packs that are still here
+    people: int  # who got some of it
+    kinds_of_packs: int
+    loose: int  # batches that went into nothing further
+    page: int  # counted from 1
+    pages: int
+    back: tuple[Node, ...]
+    forward: tuple[Node, ...]
+    packs: tuple[Gone, ...]
+    unpacked: tuple[Node, ...]
+
+
+def glance(notebook: Notebook, code: str, *, most: int = 150, page: int = 1) -> Glance:
+    """One page of `follow`: everything counted, at most ``most`` of each kind of line listed, nearest first.
+
+    Parameters
+    ----------
+    most : int
+        Lines listed of each: what it came from, what came of it, packs, batches that are not packed.
+    page : int
+        Which of the pages, counted from 1; one past the last is the last.
+    """
+    with notebook.look() as session:
+        start = kitchens.traced(session, code)
+        links = links_of(session, start.id)
+        (back, back_steps), (ahead, ahead_steps) = links.reach(start.id, "back"), links.reach(start.id, "forward")
+        held = np.concatenate(([start.id], ahead))
+        packs, loose = links.of_kind(held, "pack"), links.dead_ends(links.of_kind(held, "batch"))
+        away = np.zeros(links.kind.size, dtype=np.int64)
+        away[ahead] = ahead_steps
+        pages = max(1, -(-max(back.size, ahead.size, packs.size, loose.size) // most))
+        at = min(max(page, 1), pages)
+        part = slice((at - 1) * most, at * most)
+        return Glance(
+            trace.nodes(session, [start.id], [0])[0], back.size, ahead.size, {k: int(links.of_kind(ahead, k).size) for k in KINDS},
+            links.left(packs), links.people(packs), packs.size, loose.size, at, pages,
+            trace.nodes(session, back[part].tolist(), back_steps[part].tolist()),
+            trace.nodes(session, ahead[part].tolist(), ahead_steps[part].tolist()),
+            trace.gone(session, packs[part].tolist()), trace.nodes(session, loose[part].tolist(), away[loose[part]].tolist()),
+        )  # fmt: skip

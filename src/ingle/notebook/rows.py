@@ -9,7 +9,7 @@ from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID, uuid4, uuid5
 
-from sqlalchemy import ColumnElement, Select, exists, select
+from sqlalchemy import ARRAY, ColumnElement, Integer, Select, any_, exists, literal, select
 from sqlalchemy.orm import Session, aliased
 
 from ingle.ground.errors import BadBrief, OutOfRange
@@ -20,7 +20,7 @@ from ingle.notebook.trouble import AlreadyThere, NotFound
 NAMESPACE = UUID("6b0c3a52-5a1e-5d53-9d0f-1d6f0a4f7e11")  # of identities that are made from content
 AHEAD = timedelta(days=1)  # a phone's clock may be wrong, but not by more
 OLDEST = datetime(2000, 1, 1, tzinfo=UTC)
-AT_ONCE = 500  # numbers named in one question
+IN_MOST, ARRAY_MOST = 500, 10_000  # numbers named in one question, of a file and of a server
 
 R = TypeVar("R", bound=Base)
 
@@ -124,10 +124,13 @@ def stands(model: Any) -> ColumnElement[bool]:
 
 
 def some(session: Session, asked: Select[*tuple[Any, ...]], column: Any, numbers: Iterable[int]) -> list[Any]:
-    """The rows of ``asked`` whose ``column`` is among ``numbers``: one question for up to ``AT_ONCE`` of them, none for none."""
+    """The rows of ``asked`` whose ``column`` is among ``numbers``: one question for some hundreds of them, none for none."""
     known = sorted(set(numbers))
-    parts = (known[i : i + AT_ONCE] for i in range(0, len(known), AT_ONCE))
-    return [row for part in parts for row in session.execute(asked.where(column.in_(part)))]
+    server = session.get_bind().dialect.name == "postgresql"  # takes them as one array: the question stays the same for any number
+    most = ARRAY_MOST if server else IN_MOST
+    parts = (known[i : i + most] for i in range(0, len(known), most))
+    among = (column == any_(literal(part, ARRAY(Integer))) if server else column.in_(part) for part in parts)
+    return [row for condition in among for row in session.execute(asked.where(condition))]
 
 
 def standing(model: type[R]) -> Select[R]:

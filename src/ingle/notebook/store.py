@@ -46,6 +46,7 @@ class Notebook:
     def __init__(self, engine: Engine, name: str):
         self.engine = engine
         self.name = name  # as it is told to people: no password in it
+        self.held: dict[str, Any] = {}  # what lookers share while it is open, as `links` does
 
     def __enter__(self) -> Notebook:
         return self
@@ -72,7 +73,7 @@ class Notebook:
     @contextmanager
     def look(self) -> Iterator[Session]:
         """A session that only reads; it sees one moment of the notebook."""
-        with in_words(self.name), Session(self.engine, expire_on_commit=False, autoflush=False) as session:
+        with in_words(self.name), Session(self.engine, expire_on_commit=False, autoflush=False, info={"held": self.held}) as session:
             yield session
             session.expunge_all()  # what was read stays readable; nothing of it is written
 

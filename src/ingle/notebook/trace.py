@@ -1,17 +1,17 @@
-"""From a lot to every pack, and from a pack to every lot: one recursive question each, along the links."""
+"""From a lot to every pack, and from a pack to every lot, along the links; and who got the packs."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import func, literal, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from ingle.notebook.links import links_of
 from ingle.notebook.models import Batch, Handed, Link, Lot, Pack, Traced
-from ingle.notebook.rows import stands
-
-DEEPEST = 64  # links in a row; more would be a circle, which the notebook does not let in
+from ingle.notebook.rows import some, stands
 
 
 @dataclass(frozen=True)
@@ -51,36 +51,32 @@ class Trace:
 
 
 def follow(session: Session, start: Traced, direction: str = "forward") -> Trace:
-    """Everything reached from ``start`` along links that count, ``forward`` or ``back``."""
-    ahead, behind = (Link.from_id, Link.to_id) if direction == "forward" else (Link.to_id, Link.from_id)
-    reach = select(literal(start.id).label("id"), literal(0).label("steps")).cte("reach", recursive=True)
-    reach = reach.union(select(behind, reach.c.steps + 1).join(reach, ahead == reach.c.id).where(stands(Link), reach.c.steps < DEEPEST))
-    near = select(reach.c.id, func.min(reach.c.steps).label("steps")).group_by(reach.c.id).subquery()
+    """Everything reached from ``start`` along links that count, ``forward`` or ``back``; however far it goes."""
+    ids, steps = links_of(session, start.id).reach(start.id, direction)
+    numbers = ids.tolist()
+    ahead = Link.from_id if direction == "forward" else Link.to_id
+    links = select(Link.from_id, Link.to_id, Link.item, Link.amount_g).where(stands(Link)).order_by(Link.id)
+    ways = tuple(Way(*row) for row in some(session, links, ahead, [start.id, *numbers]))
+    return Trace(nodes(session, [start.id], [0])[0], direction, nodes(session, numbers, steps.tolist()), ways)
+
+
+def nodes(session: Session, ids: Sequence[int], steps: Sequence[int]) -> tuple[Node, ...]:
+    """Things by their numbers, in that order; ``steps`` is how many links away each is."""
     t, lot, batch, pack = (x.__table__ for x in (Traced, Lot, Batch, Pack))
-    found = session.execute(
+    asked = (
         select(
-            t.c.id, t.c.kind, t.c.code, t.c.name, t.c.at_utc, near.c.steps, batch.c.state, lot.c.supplier, lot.c.supplier_code,
-            func.coalesce(lot.c.use_by, pack.c.use_by, batch.c.use_by).label("use_by"), Link.from_id, Link.to_id, Link.item, Link.amount_g,
+            t.c.id, t.c.kind, t.c.code, t.c.name, t.c.at_utc, batch.c.state, lot.c.supplier, lot.c.supplier_code,
+            func.coalesce(lot.c.use_by, pack.c.use_by, batch.c.use_by).label("use_by"),
         )
-        .select_from(near)
-        .join(t, t.c.id == near.c.id)
         .outerjoin(batch, batch.c.id == t.c.id)
         .outerjoin(lot, lot.c.id == t.c.id)
         .outerjoin(pack, pack.c.id == t.c.id)
-        .outerjoin(Link, (ahead == t.c.id) & stands(Link))
-        .order_by(near.c.steps, t.c.at_utc, t.c.id)
     )  # fmt: skip
-    nodes: dict[int, Node] = {}
-    ways = []
-    for row in found:
-        if row.id not in nodes:
-            nodes[row.id] = Node(
-                row.id, row.kind, row.code, row.name, row.at_utc, row.steps, row.state or "", row.supplier or "", row.supplier_code or "", row.use_by
-            )
-        if row.from_id is not None:
-            ways.append(Way(row.from_id, row.to_id, row.item, row.amount_g))
-    first = nodes.pop(start.id)
-    return Trace(first, direction, tuple(nodes.values()), tuple(ways))
+    rows = {r.id: r for r in some(session, asked, t.c.id, ids)}
+    return tuple(
+        Node(r.id, r.kind, r.code, r.name, r.at_utc, away, r.state or "", r.supplier or "", r.supplier_code or "", r.use_by)
+        for r, away in ((rows[i], away) for i, away in zip(ids, steps, strict=True))
+    )
 
 
 @dataclass(frozen=True)
@@ -94,23 +90,19 @@ class Gone:
     left: int
     use_by: date | None
     handed: tuple[tuple[str, str, int, datetime], ...]  # to whom, contact, count, when
+    net_weight_g: float  # of each
 
 
-def gone(session: Session, packs: list[int]) -> tuple[Gone, ...]:
-    """Where these packs are: one question for all of them."""
-    told = []
-    for start in range(0, len(packs), 500):
-        some = packs[start : start + 500]
-        rows = session.scalars(select(Handed).where(Handed.pack_id.in_(some), stands(Handed)).order_by(Handed.at_utc, Handed.id))
-        by: dict[int, list[Handed]] = {}
-        for row in rows:
-            by.setdefault(row.pack_id, []).append(row)
-        for pack in session.scalars(select(Pack).where(Pack.id.in_(some)).order_by(Pack.id)):
-            out = by.get(pack.id, [])
-            told.append(
-                Gone(
-                    pack.id, pack.code, pack.name, pack.count, pack.count - sum(h.count for h in out), pack.use_by,
-                    tuple((h.to_whom, h.contact, h.count, h.at_utc) for h in out),
-                )
-            )  # fmt: skip
-    return tuple(told)
+def gone(session: Session, packs: Sequence[int]) -> tuple[Gone, ...]:
+    """Where these packs are, in their order: two questions for some hundred of them."""
+    out: dict[int, list[tuple[str, str, int, datetime]]] = {}
+    handed = select(Handed.pack_id, Handed.to_whom, Handed.contact, Handed.count, Handed.at_utc).where(stands(Handed)).order_by(Handed.at_utc, Handed.id)
+    for pack, *row in some(session, handed, Handed.pack_id, packs):
+        out.setdefault(pack, []).append((row[0], row[1], row[2], row[3]))
+    t, p = Traced.__table__.c, Pack.__table__.c
+    asked = select(p.id, t.code, t.name, p["count"].label("made"), p.use_by, p.net_weight_g).join(Traced.__table__, t.id == p.id)
+    rows = {r.id: r for r in some(session, asked, p.id, packs)}
+    return tuple(
+        Gone(r.id, r.code, r.name, r.made, r.made - sum(h[2] for h in out.get(r.id, ())), r.use_by, tuple(out.get(r.id, ())), r.net_weight_g)
+        for r in (rows[i] for i in packs)
+    )

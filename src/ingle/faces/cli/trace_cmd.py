@@ -9,7 +9,7 @@ import click
 from ingle.faces.cli.book import notebook_option, opened, plain
 from ingle.faces.cli.lines import put, put_json
 from ingle.faces.cli.options import json_option, plain_option
-from ingle.jobs.trace import Traced, follow
+from ingle.jobs.trace import Glance, Traced, follow, glance
 from ingle.notebook.trace import Node
 
 _MOST = 40  # lines shown of each kind; --plain and --json show all
@@ -27,13 +27,12 @@ def command(**given: Any) -> int:
     Example:  ingle trace FH-IN-261204-A
     """
     with opened(given) as book:
-        told = follow(book, given["code"])
-    if given["as_json"]:
-        put_json(told.as_dict())
-    elif given["plain"]:
-        _plain(told)
-    else:
-        _text(told)
+        if given["as_json"]:
+            put_json(follow(book, given["code"]).as_dict())
+        elif given["plain"]:
+            _plain(follow(book, given["code"]))
+        else:
+            _text(glance(book, given["code"], most=_MOST))
     return 0
 
 
@@ -47,36 +46,35 @@ def _plain(told: Traced) -> None:
         click.echo("\t".join(plain(x) for x in ("left", g.code, g.name, g.left, g.made)))
 
 
-def _text(told: Traced) -> None:
+def _text(told: Glance) -> None:
     s = told.start
     put(f"{s.code}  {s.name} ({s.kind}), {s.at_utc:%a} {s.at_utc.day} {s.at_utc:%b %Y}")
-    _nodes("Came from", told.back.nodes)
-    _nodes("Went into", told.forward.nodes)
+    _nodes("Came from", told.back, told.backs)
+    _nodes("Went into", told.forward, told.forwards)
     click.echo("\nRecall sheet")
     if not told.packs:
         put("no packs were made of it", 1)
-    for g in told.packs[:_MOST]:
+    for g in told.packs:
         put(f"{g.code}  {g.name}: {g.made} made, {g.left} left" + (f", use-by {g.use_by}" if g.use_by else ""), 1, 3)
         for to, contact, count, at in g.handed:
             put(f"{count} to {to}" + (f" ({contact})" if contact else "") + f", {at:%a} {at.day} {at:%b %Y}", 5, 7)
-    if len(told.packs) > _MOST:
-        put(f"and {len(told.packs) - _MOST} kinds of packs more: --plain shows all", 1)
+    if told.kinds_of_packs > len(told.packs):
+        put(f"and {told.kinds_of_packs - len(told.packs):,} kinds of packs more: --plain shows all", 1)
     if told.unpacked:
-        put(f"not packed: {', '.join(n.code for n in told.unpacked[:_MOST])}", 1, 3)
-    people = {to for g in told.packs for to, _, _, _ in g.handed}
-    left = sum(g.left for g in told.packs)
+        more = f", and {told.loose - len(told.unpacked):,} more" if told.loose > len(told.unpacked) else ""
+        put(f"not packed: {', '.join(n.code for n in told.unpacked)}{more}", 1, 3)
     click.echo()
-    put(f"{len(people)} got some of it; {left} packs are left here; {len(told.unpacked)} batches are not packed.")
-    if left or told.unpacked:
+    put(f"{told.people:,} got some of it; {told.left:,} packs are left here; {told.loose:,} batches are not packed.")
+    if told.left or told.loose:
         put("Hold what is left until it is clear.")
 
 
-def _nodes(title: str, nodes: tuple[Node, ...]) -> None:
+def _nodes(title: str, nodes: tuple[Node, ...], of: int) -> None:
     click.echo(f"\n{title}")
     if not nodes:
         put("nothing that was written down", 1)
-    for n in nodes[:_MOST]:
+    for n in nodes:
         more = [x for x in (n.state, n.supplier, n.supplier_code and f"their lot {n.supplier_code}", n.use_by and f"use-by {n.use_by}") if x]
         put(f"{n.kind:<6} {n.code:<20} {n.name}" + (f"  ({', '.join(more)})" if more else ""), 1 + 2 * min(n.steps - 1, 4), 12)
-    if len(nodes) > _MOST:
-        put(f"and {len(nodes) - _MOST} more: --plain shows all", 1)
+    if of > len(nodes):
+        put(f"and {of - len(nodes):,} more: --plain shows all", 1)

@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import Annotated, ClassVar
 from urllib.parse import quote
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ingle.faces.web.page import Wrong, show, state
-from ingle.jobs.trace import Traced, follow
-from ingle.notebook.trace import Node
+from ingle.jobs.trace import Glance, glance
 from ingle.notebook.trouble import NotFound
 
 router = APIRouter(include_in_schema=False)
 
 CODE_MOST = 80
 DEEPEST = 4  # steps of indent that are drawn
-MOST = 150  # things listed each way; the recall sheet and /api hold all
+MOST = 150  # things listed on a page; the recall sheet and /api hold all
 KINDS = {"lot": "lot", "piece": "piece", "batch": "batch", "pack": "pack"}
 
 
@@ -28,12 +27,7 @@ class Trail:
 
     template: ClassVar[str] = "trail.html"
     code: str
-    told: Traced | None
-    back: tuple[Node, ...]
-    forward: tuple[Node, ...]
-    more: int
-    left: int
-    people: tuple[tuple[str, str], ...]  # who, how to reach them
+    told: Glance | None
     kinds: dict[str, str]
     deepest: int = DEEPEST
 
@@ -44,7 +38,7 @@ class Trail:
 
 
 def _empty(code: str = "") -> Trail:
-    return Trail(code, None, (), (), 0, 0, (), KINDS)
+    return Trail(code, None, KINDS)
 
 
 @router.get("/trace")
@@ -58,20 +52,15 @@ def ask(request: Request, code: str = "") -> Response:
 
 
 @router.get("/trace/{code}")
-def trail(request: Request, code: str) -> HTMLResponse:
-    """One thing's trail."""
+def trail(request: Request, code: str, page: Annotated[int, Query(ge=1, le=10_000_000)] = 1) -> HTMLResponse:
+    """One thing's trail, a page of it."""
     _, shelf, session = state(request)
     try:
-        told = follow(shelf.book(session), code[:CODE_MOST])
+        told = glance(shelf.book(session), code[:CODE_MOST], most=MOST, page=page)
     except NotFound as why:
         wrong = Wrong("code", f"{why.message} Look at the tag or label: it begins with the letters of your kitchen.")
         return show(request, _empty(code[:CODE_MOST]), here="drawer", errors=(wrong,), status=404)
-    people = {to: contact for g in told.packs for to, contact, _, _ in g.handed}
-    hidden = max(0, len(told.back.nodes) - MOST) + max(0, len(told.forward.nodes) - MOST)
-    page = Trail(
-        told.start.code, told, told.back.nodes[:MOST], told.forward.nodes[:MOST], hidden, sum(g.left for g in told.packs), tuple(sorted(people.items())), KINDS
-    )
-    return show(request, page, here="drawer")
+    return show(request, Trail(told.start.code, told, KINDS), here="drawer")
 
 
 @router.get("/c/{code}")
