@@ -5,10 +5,11 @@ from __future__ import annotations
 import click
 import numpy as np
 
-from ingle.faces.cli.heat_words import WORD, cooling_rows, head, taken
+from ingle.faces.cli.heat_words import cooling_rows, head, taken
 from ingle.faces.cli.lines import bullet, coloured, put
 from ingle.faces.heat_given import stage_line
 from ingle.faces.heat_strip import curve_strip
+from ingle.faces.words import MARK
 from ingle.jobs.chill import ChillAnswer
 
 
@@ -33,8 +34,8 @@ def show_chill(answer: ChillAnswer, no_color: bool) -> None:
         click.echo()
         click.echo("What would be faster, each forecast by itself:")
         for r in reversed(answer.remedies[:6]):
-            click.echo(f" {WORD[r.level]:<10} core {r.core_at_2h_c:3.0f} C after 2 h")
+            click.echo(f" {MARK[r.level]:<10} core {r.core_at_2h_c:3.0f} C after 2 h")
             put(r.act, 12, 12)
     click.echo()
     by = f", by {answer.strictest}" if answer.strictest else ""
-    put(f"All told: {WORD[answer.level]}{by}.")
+    put(f"All told: {MARK[answer.level]}{by}.")

@@ -9,15 +9,13 @@ import click
 
 from ingle.faces.cli import heat_options as opts
 from ingle.faces.cli.heat_words import show_cook
-from ingle.faces.cli.lines import put_json
+from ingle.faces.cli.lines import EXIT, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.faces.heat_given import heat_stages, joint_of, kelvins, named
 from ingle.ground import units
 from ingle.jobs.cook import CookAnswer, cook
 from ingle.safety import cooling
 from ingle.safety.verdict import worst
-
-EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
 
 
 @click.command("cook")

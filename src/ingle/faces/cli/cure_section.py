@@ -8,9 +8,9 @@ import click
 
 from ingle.crafts.cure.base import base_of
 from ingle.faces import section_picture
-from ingle.faces.cli.cure_picture import picture
 from ingle.faces.cli.lines import bullet, put, put_json
 from ingle.faces.cli.options import days_of, mix_of, pieces_of
+from ingle.faces.picture_file import write_picture
 from ingle.ground import units
 from ingle.jobs import section
 from ingle.jobs.cure import CAUTIONS
@@ -32,11 +32,12 @@ def by_section(given: dict[str, Any]) -> int:
     )
     if given["chart"]:
         frames = [(units.show_hours(d * 24), f) for d, f in zip(answer.days, answer.salt, strict=True)]
-        picture(
+        write_picture(
             given["chart"],
             lambda: section_picture.front_svg(
                 answer.map, frames, unit="g/100 g", title=f"Salt in {answer.map.section.name}"
             ),
+            title=f"Salt in {answer.map.section.name}",
         )
     if given["as_json"]:
         put_json(answer.as_dict())

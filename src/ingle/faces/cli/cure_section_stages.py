@@ -9,8 +9,8 @@ import click
 
 from ingle.crafts.cure.section_history import Place
 from ingle.faces import section_picture
-from ingle.faces.cli.cure_picture import picture
 from ingle.faces.cli.lines import bullet, put, put_json
+from ingle.faces.picture_file import write_picture
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
 from ingle.jobs.section_stages import SectionHistory, section_by_stages
@@ -40,8 +40,8 @@ def by_section_stages(given: dict[str, Any]) -> int:
     if given["chart"]:
         frames = [(f"{f.kind}, {units.show_hours(f.hours)}", f.salt) for f in answer.told.frames]
         title = f"Salt after each stage: {answer.section.name}"
-        picture(
-            given["chart"], lambda: section_picture.front_svg(answer.told.map, frames, unit="g/100 g", title=title)
+        write_picture(
+            given["chart"], lambda: section_picture.front_svg(answer.told.map, frames, unit="g/100 g", title=title), title=title
         )
     if given["as_json"]:
         put_json(answer.as_dict())

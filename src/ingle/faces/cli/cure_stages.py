@@ -9,9 +9,9 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.cure_picture import picture
 from ingle.faces.cli.cure_words import late_lines
 from ingle.faces.cli.lines import bullet, put, put_json, when
+from ingle.faces.picture_file import write_picture
 from ingle.ground import units
 from ingle.jobs.cure_stages import HistoryAnswer, cure_by_stages
 
@@ -107,7 +107,7 @@ def draw_history(answer: HistoryAnswer, path: Path) -> None:
         "stages": [(stage.kind, end - stage.lasts_h, end) for stage, end in zip(answer.stages, ends, strict=True)],
         "forecast": answer.ready,
     }
-    picture(
+    write_picture(
         path,
         lambda: history_chart.history_svg(answer.told, **given),
         lambda: history_chart.history_html(answer.told, **given),

@@ -12,13 +12,13 @@ from ingle.crafts.heat.heated import Heated
 from ingle.faces.cli.lines import bullet, coloured, number, put
 from ingle.faces.heat_given import stage_line
 from ingle.faces.heat_strip import curve_strip
+from ingle.faces.words import MARK
 from ingle.ground import tables, units
 from ingle.jobs.cook import CLIMB_WORDS, CookAnswer
 from ingle.jobs.heat_rows import slowest_words
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict
 
-WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 COLOUR = {"near": "yellow", "over": "red"}
 _ORDER = {"cannot_say": 0, "within": 1, "near": 2, "over": 3}
 
@@ -103,7 +103,7 @@ def _short(v: float) -> str:
 def _heat_verdicts(verdicts: Sequence[Verdict], colour: bool) -> None:
     click.echo("Heat at the slowest place, rule by rule:")
     for v in sorted(verdicts, key=lambda v: _ORDER[v.level]):
-        word = f"{WORD[v.level]:<10}"
+        word = f"{MARK[v.level]:<10}"
         word = click.style(word, fg=COLOUR.get(v.level)) if colour else word
         value = "" if v.value is None or v.limit is None else _against(v)
         star = "  * strictest" if v.more.get("strictest") else ""
@@ -125,7 +125,7 @@ def cooling_rows(stages: Sequence[RuleStage], colour: bool) -> None:
     """Stage by stage, rule by rule."""
     click.echo("Cooling, stage by stage (hours taken; hours allowed):")
     for s in stages:
-        word = f"{WORD[s.level]:<10}"
+        word = f"{MARK[s.level]:<10}"
         word = click.style(word, fg=COLOUR.get(s.level)) if colour else word
         mark = " *" if s.strictest else ""
         click.echo(f" {word} {f'{s.rule} {s.segment}'[:26]:<26} {_between(s):<22} {_hours(s)}{mark}")

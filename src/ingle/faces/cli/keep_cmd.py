@@ -11,6 +11,7 @@ import click
 
 from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
+from ingle.faces.words import MARK
 from ingle.ground import tables, units
 from ingle.ground.errors import BadBrief
 from ingle.jobs.keep import QUALITY_WORDS, KeepAnswer, keep
@@ -19,7 +20,6 @@ from ingle.jobs.thermal_log import read_log
 from ingle.safety import keeping
 from ingle.safety.verdict import Verdict
 
-_WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 _COLOUR = {"near": "yellow", "over": "red"}
 _ORDER = {"within": 0, "near": 1, "cannot_say": 2, "over": 3}
 
@@ -168,7 +168,7 @@ def _beside(v: Verdict) -> str:
 
 
 def _row(level: str, text: str, cited: str, act: str, colour: bool) -> None:
-    word = f" {_WORD[level]:<10} "
+    word = f" {MARK[level]:<10} "
     put(text, 12, 12, lead=click.style(word, fg=_COLOUR[level]) if colour and level in _COLOUR else word)
     put(cited, 12, 12)
     if act:

@@ -147,6 +147,6 @@ def _number(text: str | None, field: str, low: float, high: float) -> float | No
 
 def _draw(answer: MishapAnswer, path: Path) -> None:
     from ingle.faces import mishap_chart  # drawing is loaded only for a picture
-    from ingle.faces.cli.cure_picture import picture
+    from ingle.faces.picture_file import write_picture
 
-    picture(path, lambda: mishap_chart.mishap_svg(answer), lambda: mishap_chart.mishap_html(answer))
+    write_picture(path, lambda: mishap_chart.mishap_svg(answer), lambda: mishap_chart.mishap_html(answer))

@@ -7,13 +7,13 @@ import math
 import click
 
 from ingle.faces.cli.lines import bullet, number, put
+from ingle.faces.words import MARK
 from ingle.ground import tables, units
 from ingle.ground.things import Band
 from ingle.jobs.mishap import MishapAnswer
 from ingle.jobs.mishap_judge import Found
 from ingle.jobs.mishap_lines import Line
 
-_WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 _COLOUR = {"near": "yellow", "over": "red"}
 _FEW = 8
 
@@ -117,7 +117,7 @@ def _when(band: Band) -> str:
 
 def _line(line: Line, colour: bool) -> None:
     f = line.said
-    word = _WORD[line.level]
+    word = MARK[line.level]
     shown = click.style(f"{word:<10}", fg=_COLOUR.get(line.level)) if colour else f"{word:<10}"
     click.echo(f" {shown} ", nl=False)
     valued = f.value is not None and f.limit is not None

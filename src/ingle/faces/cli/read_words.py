@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from ingle.faces.cli.lines import bullet, number, put
-from ingle.faces.words import clean, fit
+from ingle.faces.words import MARK, clean, fit
 from ingle.ground import tables
 from ingle.ground.units import HOUR_S, show_hours
 from ingle.jobs.read import ReadAnswer
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 _MOST = 12
 _ORDER = {"cannot_say": 0, "within": 1, "near": 2, "over": 3}
-_LEVEL = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 _WORD = {"stop": "STOP", "today": "TODAY", "note": "note"}
 
 
@@ -71,7 +70,7 @@ def sighting_lines(seen: Sighting, home: tzinfo | None = None) -> None:
 
 def _verdict(v: Verdict, colour: bool) -> None:
     """Word, value, limit and clause on a line; what was judged under it."""
-    word = _LEVEL[v.level] if v.kind != "advice" or v.level == "within" else "advised"
+    word = MARK[v.level] if v.kind != "advice" or v.level == "within" else "advised"
     shown = click.style(f"{word:<10}", fg={"near": "yellow", "over": "red"}.get(v.level)) if colour and v.kind != "advice" else f"{word:<10}"
     value = "" if v.value is None else f"{number(v.value)}, "
     limit = "no figure" if v.limit is None else f"at most {number(v.limit)} {v.unit.replace('degC', 'C')}"
