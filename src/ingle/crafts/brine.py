@@ -14,7 +14,7 @@ import numpy as np
 from ingle.crafts._lines import columns, require
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
-from ingle.ground.units import ZERO_CELSIUS_K
+from ingle.ground.units import ZERO_CELSIUS_K, kelvin_range
 from ingle.physics import solutions
 
 MOST_G = 1e9  # a thousand tonnes: beyond any kitchen, so a slip of units
@@ -154,6 +154,6 @@ def _law() -> solutions.DensityTable:
     return solutions.DensityTable(
         fraction=rows["fraction"], density=rows["density"], slope=rows["slope"],
         temperature=said["temperature_c"] + ZERO_CELSIUS_K,
-        valid_temperature=(said["valid_c"][0] + ZERO_CELSIUS_K, said["valid_c"][1] + ZERO_CELSIUS_K),
+        valid_temperature=kelvin_range(said["valid_c"]),
         valid_fraction=said["valid_fraction"], source=said["source"],
     )  # fmt: skip

@@ -9,7 +9,7 @@ from functools import cache
 from ingle.crafts._lines import judged, require
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
-from ingle.ground.units import ZERO_CELSIUS_K
+from ingle.ground.units import ZERO_CELSIUS_K, kelvin_range
 from ingle.physics import solutions
 from ingle.safety.verdict import Verdict
 
@@ -158,6 +158,6 @@ def _sucrose() -> solutions.DensityPolynomial:
     return solutions.DensityPolynomial(
         excess=tuple(tuple(row) for row in said["excess"]), water=tuple(said["water"]),
         temperature=said["temperature_c"] + ZERO_CELSIUS_K, zero=ZERO_CELSIUS_K,
-        valid_temperature=(said["valid_c"][0] + ZERO_CELSIUS_K, said["valid_c"][1] + ZERO_CELSIUS_K),
+        valid_temperature=kelvin_range(said["valid_c"]),
         valid_fraction=said["valid_fraction"], source=said["source"],
     )  # fmt: skip

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 ZERO_CELSIUS_K = 273.15  # SI Brochure, 9th ed., 2.3.1: t/C = T/K - 273.15, exact
 HOUR_S = 3600.0
 PER_HUNDRED = 100.0
@@ -18,6 +20,12 @@ def kelvin(celsius_: float) -> float:
 def celsius(kelvin_: float) -> float:
     """[K] to [C]."""
     return kelvin_ - ZERO_CELSIUS_K
+
+
+def kelvin_range(ends_c: Sequence[float]) -> tuple[float, float]:
+    """A range as data files write it. [C] to [K]"""
+    low, high = ends_c
+    return kelvin(low), kelvin(high)
 
 
 def metres(millimetres: float) -> float:

@@ -58,14 +58,8 @@ def product_bath(
 
     Parameters
     ----------
-    factors : sequence of (kind, path)
-        As a shape's ``factors``; a path may be an array (..., 1) over members. [m]
-    exposure : array_like, shape (..., T)
-        Integral of D dt. [m2]
-    alpha : array_like
-        Bath volume / (K x body volume), (..., 1) over members.
-    nodes : int, optional
-        Chebyshev terms of the bath; as many as hold about 1e-6 when not given. 24 hold 1e-4 for alpha >= 0.06.
+    factors, exposure, alpha, nodes
+        As there. [m; m2, shape (..., T)]
 
     Returns
     -------

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,7 +12,7 @@ from ingle.ground.tables import toml_table
 from ingle.ground.units import PER_HUNDRED, ZERO_CELSIUS_K
 from ingle.physics import water_activity
 from ingle.physics.ranges import require_within
-from ingle.physics.water_activity import PitzerLaw
+from ingle.safety.water_laws import salt_activity
 
 Floats = NDArray[np.float64]
 PAGE = 1.6448536269514722  # standard deviations from the middle of a normal spread to its 5 and 95 % ends
@@ -156,19 +155,6 @@ def _spread(value: Floats, shape: tuple[int, ...]) -> Floats:
 def aw_of_salt(wps: Floats, celsius: float = 25.0) -> Floats:
     """Water activity of salt in water, from percent of the water phase; what else is dissolved is left out, which errs to growth."""
     share = np.asarray(wps, float) / PER_HUNDRED
-    law = _salt_law()
+    law = salt_activity()
     most = float(water_activity.saturated(celsius + ZERO_CELSIUS_K, law))
     return water_activity.of_salt(np.minimum(share / (1.0 - share), most), celsius + ZERO_CELSIUS_K, law)
-
-
-@cache
-def _salt_law() -> PitzerLaw:
-    said, full = toml_table("laws", "water_activity.toml")["nacl"], toml_table("laws", "water_activity.toml")["nacl_saturation"]
-    molar = toml_table("laws", "water_activity.toml")["molar_mass"]
-    return PitzerLaw(
-        debye=tuple(said["debye"]), beta_0=tuple(said["beta_0"]), beta_1=tuple(said["beta_1"]), c_phi=tuple(said["c_phi"]),
-        b=said["b"], alpha=said["alpha"], molar_mass=molar["nacl_g_mol"] * 1e-3, water_molar_mass=molar["water_g_mol"] * 1e-3,
-        saturation_at=tuple(t + ZERO_CELSIUS_K for t in full["temperature_c"]),
-        saturation=tuple(g / PER_HUNDRED for g in full["salt_g_per_100g_water"]), valid_molality=said["valid_molality_mol_kg"],
-        valid=(said["valid_c"][0] + ZERO_CELSIUS_K, said["valid_c"][1] + ZERO_CELSIUS_K), source=said["source"], sure=said["sure"],
-    )  # fmt: skip

@@ -41,14 +41,7 @@ def immersion_one(pickle: Mix, pick_up: float) -> Ingoing:
 
     ``pick_up`` is the gain per green weight [1].
     """
-    _require_pickle(pickle)
-    _require_share(pick_up, "pick-up")
-    return Ingoing(
-        "immersion-one",
-        pickle.content(pickle.total, pick_up),
-        pickle.salt * pick_up / pickle.total,
-        CLAUSES["immersion-one"],
-    )
+    return _by_share("immersion-one", pickle, pick_up, "pick-up")
 
 
 def immersion_two(pickle: Mix, base_g: float) -> Ingoing:
@@ -60,14 +53,14 @@ def immersion_two(pickle: Mix, base_g: float) -> Ingoing:
 
 def pump(pickle: Mix, pump_share: float) -> Ingoing:
     """Injected: ``pump_share`` is the pickle injected per green weight [1]."""
+    return _by_share("pump", pickle, pump_share, "pump")
+
+
+def _by_share(method: str, pickle: Mix, share: float, field: str) -> Ingoing:
+    """A share of pickle per green weight stays in the piece, with what is dissolved in it."""
     _require_pickle(pickle)
-    _require_share(pump_share, "pump")
-    return Ingoing(
-        "pump",
-        pickle.content(pickle.total, pump_share),
-        pickle.salt * pump_share / pickle.total,
-        CLAUSES["pump"],
-    )
+    _require_share(share, field)
+    return Ingoing(method, pickle.content(pickle.total, share), pickle.salt * share / pickle.total, CLAUSES[method])
 
 
 def together(*ways: Ingoing) -> Ingoing:

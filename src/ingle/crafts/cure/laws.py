@@ -5,16 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
-from ingle.ground.units import HOUR_S, PER_HUNDRED, ZERO_CELSIUS_K
+from ingle.ground.units import HOUR_S, PER_HUNDRED, ZERO_CELSIUS_K, kelvin_range
 from ingle.physics.nitrite_loss import HalfLifeLaw
 from ingle.physics.surface_drying import AirLaw, HardeningRule, VapourLaw
-from ingle.physics.water_activity import MeatBase, NorrishLaw, PhaseSaltPolynomial, PitzerLaw
-
-_KG_PER_MOL = 1e-3  # per g/mol
+from ingle.physics.water_activity import MeatBase, NorrishLaw, PhaseSaltPolynomial
+from ingle.safety.water_laws import KG_PER_MOL, molar_mass, salt_activity, water_activity_record
 
 
 @dataclass(frozen=True)
@@ -29,24 +27,9 @@ class Band:
 
 
 @cache
-def salt_activity() -> PitzerLaw:
-    """Osmotic coefficient of common salt in water, 0 to 40 degC, to saturation."""
-    said, full = _water_activity("nacl"), _water_activity("nacl_saturation")
-    return PitzerLaw(
-        debye=tuple(said["debye"]), beta_0=tuple(said["beta_0"]), beta_1=tuple(said["beta_1"]),
-        c_phi=tuple(said["c_phi"]), b=said["b"], alpha=said["alpha"],
-        molar_mass=_molar("nacl"), water_molar_mass=_molar("water"),
-        saturation_at=tuple(t + ZERO_CELSIUS_K for t in full["temperature_c"]),
-        saturation=tuple(g / PER_HUNDRED for g in full["salt_g_per_100g_water"]),
-        valid_molality=said["valid_molality_mol_kg"], valid=_kelvins(said["valid_c"]),
-        source=said["source"], sure=said["sure"],
-    )  # fmt: skip
-
-
-@cache
 def sugar_activity(name: str = "sucrose") -> NorrishLaw:
     """Water activity of one sugar in water; an unknown sugar is refused with the names there are."""
-    sugars = _water_activity("sugar")
+    sugars = water_activity_record("sugar")
     if name not in sugars:
         raise OutOfRange(
             f"sugar {name!r} is not one of {', '.join(sugars)}.", field="sugar", value=name, limit=tuple(sugars),
@@ -54,8 +37,8 @@ def sugar_activity(name: str = "sucrose") -> NorrishLaw:
         )  # fmt: skip
     said = sugars[name]
     return NorrishLaw(
-        name=name, k=said["k"], molar_mass=said["molar_mass_g_mol"] * _KG_PER_MOL,
-        water_molar_mass=_molar("water"), valid_fraction=said["valid_fraction"],
+        name=name, k=said["k"], molar_mass=said["molar_mass_g_mol"] * KG_PER_MOL,
+        water_molar_mass=molar_mass("water"), valid_fraction=said["valid_fraction"],
         source=said["source"], sure=said["sure"],
     )  # fmt: skip
 
@@ -63,9 +46,9 @@ def sugar_activity(name: str = "sucrose") -> NorrishLaw:
 @cache
 def meat_base() -> MeatBase:
     """What fresh lean meat holds dissolved."""
-    said = _water_activity("meat_base")
+    said = water_activity_record("meat_base")
     return MeatBase(
-        osmolality=said["osmolality_mol_kg"], water_molar_mass=_molar("water"),
+        osmolality=said["osmolality_mol_kg"], water_molar_mass=molar_mass("water"),
         least_water_per_dry=said["least_water_per_dry"], most_water_per_dry=said["most_water_per_dry"],
         source=said["source"], sure=said["sure"],
     )  # fmt: skip
@@ -74,7 +57,7 @@ def meat_base() -> MeatBase:
 @cache
 def phase_salt_polynomial() -> PhaseSaltPolynomial:
     """The short polynomial, for cross-checks only."""
-    said = _water_activity("phase_salt_polynomial")
+    said = water_activity_record("phase_salt_polynomial")
     return PhaseSaltPolynomial(
         said["first"], said["second"], said["valid_g_per_100g"] / PER_HUNDRED, said["source"], said["sure"]
     )
@@ -82,7 +65,7 @@ def phase_salt_polynomial() -> PhaseSaltPolynomial:
 
 def water_activity_spread() -> float:
     """Standard deviation of a water activity told for cured meat. [1]"""
-    return float(_water_activity("spread")["value"])
+    return float(water_activity_record("spread")["value"])
 
 
 @cache
@@ -91,7 +74,7 @@ def nitrite_half_life() -> HalfLifeLaw:
     said = toml_table("laws", "nitrite.toml")["half_life"]
     return HalfLifeLaw(
         at_reference=said["at_0c"] + math.log10(HOUR_S), per_kelvin=said["per_k"], per_ph=said["per_ph"],
-        t_ref=ZERO_CELSIUS_K, valid=_kelvins(said["valid_c"]), valid_ph=tuple(said["valid_ph"]),
+        t_ref=ZERO_CELSIUS_K, valid=kelvin_range(said["valid_c"]), valid_ph=tuple(said["valid_ph"]),
         most_accelerated=said["most_accelerated"], source=said["source"], sure=said["sure"],
     )  # fmt: skip
 
@@ -107,7 +90,7 @@ def nitrite_accelerator() -> Band:
 def vapour() -> VapourLaw:
     """Saturation pressure of water."""
     said = toml_table("laws", "drying.toml")["vapour"]
-    return VapourLaw(tuple(said["n"]), said["scale_pa"], _kelvins(said["valid_c"]), said["source"], said["sure"])
+    return VapourLaw(tuple(said["n"]), said["scale_pa"], kelvin_range(said["valid_c"]), said["source"], said["sure"])
 
 
 @cache
@@ -117,7 +100,7 @@ def air() -> AirLaw:
     return AirLaw(
         pressure=said["pressure_pa"], gas_constant=said["gas_constant_j_kgk"],
         vapour_gas_constant=said["vapour_gas_constant_j_kgk"], specific_heat=said["specific_heat_j_kgk"],
-        lewis=said["lewis"], valid=_kelvins(said["valid_c"]), most_transfer=said["most_transfer_w_m2k"],
+        lewis=said["lewis"], valid=kelvin_range(said["valid_c"]), most_transfer=said["most_transfer_w_m2k"],
         source=said["source"], sure=said["sure"],
     )  # fmt: skip
 
@@ -129,14 +112,7 @@ def hardening() -> HardeningRule:
     return HardeningRule(said["near"], said["far"], said["source"], said["sure"])
 
 
-def _water_activity(key: str) -> dict[str, Any]:
-    return toml_table("laws", "water_activity.toml")[key]
-
-
-def _molar(name: str) -> float:
-    return float(_water_activity("molar_mass")[f"{name}_g_mol"]) * _KG_PER_MOL
-
-
-def _kelvins(ends_c: list[float]) -> tuple[float, float]:
-    low, high = ends_c
-    return low + ZERO_CELSIUS_K, high + ZERO_CELSIUS_K
+__all__ = [
+    "Band", "air", "hardening", "meat_base", "nitrite_accelerator", "nitrite_half_life", "phase_salt_polynomial", "salt_activity", "sugar_activity", "vapour",
+    "water_activity_spread",
+]  # fmt: skip

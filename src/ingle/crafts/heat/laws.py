@@ -8,7 +8,7 @@ from typing import Any
 
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import toml_table
-from ingle.ground.units import PER_HUNDRED, ZERO_CELSIUS_K
+from ingle.ground.units import PER_HUNDRED, kelvin_range
 from ingle.physics.humid_air import MoistAirLaw, SublimationLaw
 from ingle.physics.matter_laws import COMPONENTS, ComponentLaw, Composition, FatLaw, FreezingLaw, MatterLaws
 from ingle.physics.surface_drying import VapourLaw
@@ -72,7 +72,7 @@ def moist_air() -> MoistAirLaw:
     return MoistAirLaw(
         water=_over_water(),
         ice=SublimationLaw(
-            _three(ice["a"]), _three(ice["b"]), ice["t0_k"], ice["p0_pa"], _kelvins(ice["valid_c"]), ice["source"], ice["sure"]
+            _three(ice["a"]), _three(ice["b"]), ice["t0_k"], ice["p0_pa"], kelvin_range(ice["valid_c"]), ice["source"], ice["sure"]
         ),
         gas_constant=said["gas_constant_j_kgk"], vapour_gas_constant=said["vapour_gas_constant_j_kgk"],
         specific_heat=said["specific_heat_j_kgk"], vapour_specific_heat=said["vapour_specific_heat_j_kgk"],
@@ -138,17 +138,12 @@ def _component(name: str) -> ComponentLaw:
 def _over_water() -> VapourLaw:
     """The coefficients of the drying laws in the range they were made for, not only that of a cold face."""
     said, wide = toml_table("laws", "drying.toml")["vapour"], _thermal("vapour")
-    return VapourLaw(tuple(said["n"]), said["scale_pa"], _kelvins(wide["valid_c"]), wide["source"], wide["sure"])
+    return VapourLaw(tuple(said["n"]), said["scale_pa"], kelvin_range(wide["valid_c"]), wide["source"], wide["sure"])
 
 
 def _thermal(key: str) -> dict[str, Any]:
     found: dict[str, Any] = toml_table("laws", "thermal.toml")[key]
     return found
-
-
-def _kelvins(ends_c: list[float]) -> tuple[float, float]:
-    low, high = ends_c
-    return low + ZERO_CELSIUS_K, high + ZERO_CELSIUS_K
 
 
 def _two(said: list[float]) -> tuple[float, float]:
