@@ -195,6 +195,21 @@ def test_a_log_is_judged(call, tmp_path):
     assert call(f"chill --log {path} --rules us")[0] == 3
 
 
+def test_a_log_that_jumps_is_asked_and_a_still_probe_believed(call, tmp_path):
+    t = np.arange(0, 8 * 3600, 300)
+    c = 3 + 69 * np.exp(-t / 12000)
+    c[18:22] = 4.0
+    log = tmp_path / "core.csv"
+    log.write_text("time,temperature_c\n" + "\n".join(f"{a},{b:.2f}" for a, b in zip(t, c, strict=True)), encoding="utf-8")
+    code, out, _ = call(f"chill --log {log} --thickness 90mm")
+    assert code in (3, 4) and "4 readings of 4.0 C" in " ".join(out.split()) and "nobody moved the probe" in " ".join(out.split())
+    assert all(len(line) <= 80 for line in out.splitlines())
+    told = json.loads(call(f"chill --log {log} --thickness 90mm --json")[1])
+    assert told["log"]["marked"] == [{"from_s": 5400.0, "to_s": 6300.0, "readings": 4, "lowest_c": 4.0, "highest_c": 4.0}]
+    still = json.loads(call(f"chill --log {log} --probe-still --json")[1])
+    assert still["log"]["marked"] == [] and {s["level"] for s in still["stages"]} != {s["level"] for s in told["stages"]}
+
+
 @pytest.mark.parametrize(
     "text", ["", "time,celsius\n1,2\n", "s,temperature_c\n0,70\n0,60\n10,50\n", "s,temperature_c\n0,70\n10,hot\n20,50\n", "s,temperature_c\n0,70\n"]
 )

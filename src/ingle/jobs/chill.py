@@ -20,6 +20,8 @@ from ingle.jobs.heat_rows import band, basis_words, curve_rows, finite, slowest_
 from ingle.jobs.thermal_log import Log
 from ingle.safety import cooling
 from ingle.safety.cooling import Stage as RuleStage
+from ingle.safety.probe_runs import Marked, Run, marked
+from ingle.safety.thermal_record import read
 
 NEAR_AIR_K = 0.3  # a core so close to its air has come to it; a fridge of 4 C then shows the 40 F (4.4 C) at which US rules end
 _MILD_C = 25.0  # air above it cools no food to a fridge's cold
@@ -55,6 +57,7 @@ class ChillAnswer:
     assumed: tuple[Assumed, ...]
     cautions: tuple[str, ...]
     not_in_it: tuple[str, ...]
+    runs: tuple[Run, ...] = ()  # of a log: readings that no middle of food can show
 
     def as_dict(self) -> dict[str, Any]:
         """Keys and values for ``--json`` (schema: docs/schema/chill.md)."""
@@ -70,7 +73,8 @@ class ChillAnswer:
                 "programme": stage_rows(h), "curve": curve_rows(h), "basis": basis_words(h), "heat_account_closes_to": h.closes,
             }  # fmt: skip
         if self.log is not None:
-            told |= {"log": {"readings": int(self.log.celsius.size), "from": self.log.begun, "lost": int(np.isnan(self.log.celsius).sum())}}
+            told |= {"log": {"readings": int(self.log.celsius.size), "from": self.log.begun, "lost": int(np.isnan(self.log.celsius).sum()),
+                             "marked": [r.as_dict() for r in self.runs]}}
         return told | {
             "assumed": [vars(a) for a in self.assumed], "not_in_it": list(self.not_in_it), "cautions": list(self.cautions),
         }  # fmt: skip
@@ -119,13 +123,32 @@ def chill(
 
 
 def chill_log(
-    log: Log, *, facts: Facts | None = None, countries: Sequence[str] = (), probe_error_c: float = 0.0,
+    log: Log, *, facts: Facts | None = None, countries: Sequence[str] = (), probe_error_c: float = 0.0, thickness_mm: float | None = None,
+    moved: bool | None = None,
 ) -> ChillAnswer:  # fmt: skip
-    """Judge a measured log of the warmest point."""
+    """Judge a measured log of the warmest point.
+
+    ``thickness_mm`` of the piece and ``moved`` as `ingle.safety.cooling.judge`: readings that no middle of food can show are holes, and
+    asked about, unless it is said that the probe was not moved.
+    """
     known = facts or Facts()
-    found = cooling.judge(log.seconds, log.celsius, countries=countries, probe_error_c=probe_error_c, is_celsius=log.asked, **known.as_words())
+    found = cooling.judge(
+        log.seconds, log.celsius, countries=countries, probe_error_c=probe_error_c, is_celsius=log.asked, thickness_mm=thickness_mm, moved=moved,
+        **known.as_words(),
+    )  # fmt: skip
     level = cooling.worst(found)
-    return ChillAnswer(None, log, found, level, cooling.strictest(found), (), (), cautions(level, float(np.nanmax(log.celsius)), known), ())
+    record = read(log.seconds, log.celsius, longest_gap_s=cooling.LONGEST_GAP_S)
+    seen = Marked(record) if moved is False else marked(record, thickness_mm)
+    told = cautions(level, float(seen.record.celsius.max()), known)
+    return ChillAnswer(None, log, found, level, cooling.strictest(found), (), (), (*told, *asked_of(seen)), (), seen.runs)
+
+
+def asked_of(seen: Marked) -> tuple[str, ...]:
+    """What a log that jumps is asked."""
+    if not seen.asked:
+        return ()
+    first = seen.asked[0]
+    return (f"{first[0].upper()}{first[1:]}. If nobody moved the probe and it is sound, say so, and every reading counts.",)
 
 
 def judged(told: Heated, known: Facts, countries: Sequence[str], error: float) -> tuple[RuleStage, ...]:
@@ -136,7 +159,7 @@ def judged(told: Heated, known: Facts, countries: Sequence[str], error: float) -
     if told.members > 1:
         ends = {"celsius_low": np.minimum(c.core_low, c.core), "celsius_high": np.maximum(c.core_high, c.core)}
     found = cooling.judge(
-        c.seconds, c.core, countries=countries, probe_error_c=error, cook_end_s=heat_off, chill_start_s=0.0, is_celsius=True,
+        c.seconds, c.core, countries=countries, probe_error_c=error, cook_end_s=heat_off, chill_start_s=0.0, is_celsius=True, moved=False,
         **ends, **known.as_words(),
     )  # fmt: skip
     return tuple(_banded(s) for s in found)

@@ -133,7 +133,7 @@ def judged(
     hot = [e for s, e in zip(told.stages, told.ends, strict=True) if s.kind not in COLD]
     facts: dict[str, Any] = {
         "product": product, "rules": rules, "countries": countries, "probe_error_c": error, "cured": cured,
-        "heat_ends_s": hot[-1] if hot else None,
+        "heat_ends_s": hot[-1] if hot else None, "moved": False,
     }  # fmt: skip
     likely = lethality.judge(c.seconds, np.minimum(c.core, BOIL_C), **facts)
     if told.members == 1:
@@ -177,7 +177,8 @@ def cooled(told: Heated, countries: Sequence[str], error: float) -> tuple[RuleSt
     hot = [e for s, e in zip(told.stages, told.ends, strict=True) if s.kind not in COLD]
     chill = next(b for b, s in zip((0.0, *told.ends), told.stages, strict=False) if s.kind in COLD and s.kind != "rest")
     return cooling.judge(
-        c.seconds, np.minimum(c.core, BOIL_C), countries=countries, probe_error_c=error, is_celsius=True, cook_end_s=hot[-1] if hot else 0.0, chill_start_s=chill
+        c.seconds, np.minimum(c.core, BOIL_C), countries=countries, probe_error_c=error, is_celsius=True, cook_end_s=hot[-1] if hot else 0.0, chill_start_s=chill,
+        moved=False,
     )
 
 

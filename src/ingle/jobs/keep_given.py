@@ -109,7 +109,7 @@ def records_of(kept: Kept) -> tuple[GrowthRecord, GrowthRecord, datetime | None,
     """Record at the cold and at the warm end (the same one for a log), start of keeping, and what was said of it."""
     if kept.log is not None:
         celsius = _in_celsius(kept.log, kept.scale)
-        record = tidy(kept.log.seconds, celsius, expect="any" if kept.scale else "fridge", room_c=kept.room_c)
+        record = tidy(kept.log.seconds, celsius, expect="cold" if kept.scale else "fridge", room_c=kept.room_c)
         _require_cool(float(median(record.celsius)), "record")
         begun = _begun(kept.log)
         record, start, more = _since(record, begun, kept.since)

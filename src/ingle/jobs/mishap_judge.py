@@ -247,7 +247,7 @@ def _peak(record: GrowthRecord) -> Found:
 
 
 def _cooling(food: Food, record: GrowthRecord) -> Found:
-    stages = cooling.judge(record.seconds, record.celsius[0], nitrite_mg_per_kg=food.nitrite, cook_end_s=0.0, is_celsius=True)
+    stages = cooling.judge(record.seconds, record.celsius[0], nitrite_mg_per_kg=food.nitrite, cook_end_s=0.0, is_celsius=True, moved=False)
     level, key = cooling.worst(stages), cooling.strictest(stages)
     of = [s for s in stages if s.rule == key] or list(stages)
     worst = max(of, key=lambda s: (RANK[s.level], s.taken_s or 0.0))

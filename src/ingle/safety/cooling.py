@@ -22,12 +22,14 @@ from ingle.safety.cooling_clock import Events
 from ingle.safety.cooling_rules import Facts, Rule, all_rules, usable
 from ingle.safety.cooling_stage import Stage, stage_of
 from ingle.safety.limits import countries as country_keys
-from ingle.safety.thermal_record import ThermalRecord, read, require_error, without_spikes
+from ingle.safety.probe_runs import ONE_COLUMN, THINNER, Marked, marked, swings
+from ingle.safety.thermal_record import ThermalRecord, read, require_error
 
 __all__ = ["Stage", "judge", "strictest", "worst"]
 
 LONGEST_GAP_S = 1800.0  # ours: a core cools by few kelvin in half an hour; across a longer hole the worst end is taken
 WARMEST_RAW_C = 40.0  # no raw meat is warmer than the animal was; what is, was heated
+SWINGS = "whether this is the middle of the piece: the readings swing like the air of a fridge"
 NOT_COOKED = "whether it was cooked before: the rules on cooling are for cooked food"
 _HOT_C = 60.0  # a record whose first reading is at least this hot begins with the end of the heat
 _FRIDGE_F = (33.0, 48.0)  # a fridge of 0.5 to 9 C as it reads in Fahrenheit
@@ -55,6 +57,8 @@ def judge(
     start_s: float | None = None,
     longest_gap_s: float = LONGEST_GAP_S,
     is_celsius: bool = False,
+    thickness_mm: float | None = None,
+    moved: bool | None = None,
 ) -> tuple[Stage, ...]:
     """Judge the cooling of the warmest point against named rules.
 
@@ -82,6 +86,11 @@ def judge(
         Readings further apart are a hole: the worst end of it is taken. [s]
     is_celsius : bool
         The scale was asked: a record that rests at 33 to 48 is not a fridge in Fahrenheit.
+    thickness_mm : float, optional
+        Of the piece: how fast its middle can move, see `probe_runs`. [mm]
+    moved : bool, optional
+        Whether the probe was moved. Not told: runs of readings that no middle of food can show are holes, and asked about. False: every
+        reading is believed (a forecast, or a probe that was watched).
 
     Returns
     -------
@@ -96,7 +105,8 @@ def judge(
     """
     facts = Facts(nitrite_mg_per_kg, brine_pct, aw, ascorbate, intact, partly_cooked, ambient or cooked is False)
     error = require_error(probe_error_c)
-    whole = without_spikes(read(seconds, celsius, longest_gap_s=longest_gap_s))
+    seen = _seen(read(seconds, celsius, longest_gap_s=longest_gap_s), thickness_mm, moved)
+    whole = seen.record
     if not is_celsius:
         _require_no_fahrenheit_fridge(whole)
     begin = _begin(whole, start_s, cook_end_s)
@@ -112,11 +122,18 @@ def judge(
     if not error:
         notes += ("the error of the thermometer: none was given",)
     notes += ("whether the readings are of the warmest point",)
+    if moved is not False:
+        notes += (ONE_COLUMN,) if thickness_mm is not None else (ONE_COLUMN, THINNER)
+        if swings(whole):
+            notes = (SWINGS, *notes)
+    notes = (*seen.asked, *notes)
     found = [
         stage_of(rule, segment, record, ends[0], ends[1], error, events, (*notes, *_asked(rule), *left.get(rule.group, ())))
         for rule in rules
         for segment in rule.segments
     ]
+    if seen.torn:
+        found = [replace(s, level="cannot_say", act="", not_checked=(seen.torn, *(n for n in s.not_checked if n != seen.torn))) for s in found]
     return _marked(found) if not countries else tuple(found)
 
 
@@ -131,6 +148,10 @@ def strictest(stages: Sequence[Stage]) -> str:
     """Rule that decides: the worst of the groups' best rules. Empty where only advice was judged."""
     best = [min(rules.items(), key=lambda pair: _weight(pair[1])) for rules in _groups(stages).values()]
     return max(best, key=lambda pair: _weight(pair[1]))[0] if best else ""
+
+
+def _seen(record: ThermalRecord, thickness: float | None, moved: bool | None) -> Marked:
+    return Marked(record) if moved is False else marked(record, thickness)
 
 
 # -- the whole record --------------------------------------------------------------------------------------------------

@@ -16,6 +16,7 @@ from ingle.ground.errors import BadBrief, IngleError, OutOfRange
 from ingle.ground.spread import median
 from ingle.ground.tables import toml_table
 from ingle.ground.units import HOUR_S, ZERO_CELSIUS_K, show_hours
+from ingle.safety import probe_runs
 
 Floats = NDArray[np.float64]
 COLDEST_C, HOTTEST_C = -90.0, 150.0
@@ -61,8 +62,9 @@ def tidy(
         Times, rising. [s]
     celsius : array_like, shape (n,) or (places, n)
         Temperatures; NaN where a reading was lost. [C]
-    expect : {"any", "fridge"}
-        ``fridge``: readings that look like Fahrenheit are asked about.
+    expect : {"any", "fridge", "cold"}
+        ``cold``: air of a cold place; readings that none has are taken as lost and asked about (`probe_runs.air`). ``fridge``: that, and
+        readings that look like Fahrenheit are asked about.
     gap_s : float, optional
         Longest pause read as a straight line; by default the published data file's. [s]
     room_c : float, optional
@@ -83,6 +85,11 @@ def tidy(
     t, c = _without_lost(t, c, notes)
     t, c = _rising(t, c, notes)
     _believable(c, expect)
+    if expect in ("fridge", "cold") and c.ndim == 1:
+        false, asked = probe_runs.air(t, c)
+        if asked:
+            notes.append(asked)
+            t, c = _without_false(t, c, false)
     t, c = _filled(t, c, longest_gap_s() if gap_s is None else gap_s, room_c, notes)
     return GrowthRecord(t - t[0], c, tuple(notes))
 
@@ -121,6 +128,16 @@ def _without_lost(t: Floats, c: Floats, notes: list[str]) -> tuple[Floats, Float
     if lost.any():
         notes.append(f"{int(lost.sum())} of {lost.size} readings were lost and left out")
     return t[~lost], c[..., ~lost]
+
+
+def _without_false(t: Floats, c: Floats, false: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+    """False readings take the warmer of what stands before and behind them: at either end of the record what stands next."""
+    plain = np.flatnonzero(~false)
+    before = np.searchsorted(plain, np.flatnonzero(false)) - 1
+    behind = np.minimum(before + 1, plain.size - 1)
+    out = c.copy()
+    out[false] = np.maximum(c[plain[np.maximum(before, 0)]], c[plain[behind]])
+    return t, out
 
 
 def _rising(t: Floats, c: Floats, notes: list[str]) -> tuple[Floats, Floats]:

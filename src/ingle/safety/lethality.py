@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -24,6 +25,7 @@ from ingle.safety.lethality_facts import Facts
 from ingle.safety.lethality_rules import chosen, hold_time
 from ingle.safety.lethality_verdicts import Seen, added_up, by_rows, not_covered
 from ingle.safety.limits import countries as country_keys
+from ingle.safety.probe_runs import ONE_COLUMN, Marked, marked
 from ingle.safety.thermal_record import LONGEST_GAP_S, ThermalRecord, read, require_error
 from ingle.safety.verdict import Verdict
 
@@ -47,6 +49,8 @@ def judge(
     intact: bool | None = None,
     heat_ends_s: float | None = None,
     longest_gap_s: float = LONGEST_GAP_S,
+    thickness_mm: float | None = None,
+    moved: bool | None = None,
 ) -> tuple[Verdict, ...]:
     """Judge the temperature of the slowest point against named rules.
 
@@ -68,6 +72,11 @@ def judge(
         See `Facts`.
     longest_gap_s : float
         Readings further apart are a hole: nothing is credited across it. [s]
+    thickness_mm : float, optional
+        Of the piece: how fast its middle can move, see `probe_runs`. [mm]
+    moved : bool, optional
+        Whether the probe was moved. Not told: a rule that only readings meet which no middle of food can show is cannot_say, and asked.
+        False: every reading is believed (a forecast, or a probe that was watched).
 
     Returns
     -------
@@ -85,7 +94,25 @@ def judge(
     record = read(seconds, celsius, longest_gap_s=longest_gap_s)
     ends = [record if c is None else read(seconds, c, longest_gap_s=longest_gap_s) for c in (celsius_low, celsius_high)]
     _require_order(celsius, celsius_low, celsius_high)
-    return judge_record(record, ends[0], ends[1], product, rules, countries, require_error(probe_error_c), facts)
+    how: Any = (product, rules, countries, require_error(probe_error_c), facts)
+    found = judge_record(record, ends[0], ends[1], *how)
+    if moved is False:
+        return found
+    found = tuple(replace(v, not_checked=(*v.not_checked, ONE_COLUMN)) for v in found)
+    seen = marked(record, thickness_mm)
+    if not seen.runs and not seen.torn:
+        return found
+    less = {v.rule: v for v in judge_record(seen.record, seen.record, seen.record, *how)}
+    return tuple(_asked(v, less.get(v.rule), seen) for v in found)
+
+
+def _asked(believed: Verdict, less: Verdict | None, seen: Marked) -> Verdict:
+    """A verdict with the runs as holes; what only they meet, or hang on which part is the food, is not known."""
+    found = believed if less is None else less
+    what = tuple(n for n in found.not_checked if n not in seen.asked)
+    if seen.torn or (believed.level in ("within", "near") and found.level == "over"):
+        return replace(found, level="cannot_say", act="", not_checked=(*seen.asked, *what))
+    return replace(found, not_checked=(*seen.asked, *what))
 
 
 def judge_record(

@@ -12,6 +12,7 @@ from ingle.faces.cli.chill_words import show_chill
 from ingle.faces.cli.lines import put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.faces.heat_given import cold_stages, facts_of, kelvins, named, piece_or_pot, start_of
+from ingle.ground import units
 from ingle.jobs.chill import ChillAnswer, chill, chill_log
 
 EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
@@ -30,12 +31,13 @@ PLACES = ("fridge", "freezer", "blast", "ice-bath", "cold-water", "rest")
 @click.option("--liquid", type=click.Choice(["well-mixed", "still"]), help="A pot: stirred, or thick and left alone.")
 @click.option("--depth", metavar="LENGTH", help="How deep the liquid stands; --diameter is that of the pot.")
 @click.option("--stages", type=click.Path(path_type=Path), help="A file with the piece and a programme of stages (docs/files.md).")
-@click.option("--log", type=click.Path(path_type=Path), help="Judge a measured log instead: time,temperature_c.")
+@click.option("--log", type=click.Path(path_type=Path), help="Judge a measured log instead: time,temperature_c. Give the thickness too.")
 @click.option("--nitrite", metavar="MG/KG", help="Ingoing, in mg NaNO2 per kg: opens the rules for cured meat.")
 @click.option("--brine", metavar="SHARE", help="Salt in the water phase, like 3.5%.")
 @click.option("--aw", metavar="NUMBER", help="Water activity.")
 @click.option("--ascorbate/--no-ascorbate", default=None, help="Ascorbate or erythorbate in the cure?")
 @click.option("--intact/--not-intact", default=None, help="Whole muscle, not needled, rolled or minced?")
+@click.option("--probe-still", is_flag=True, help="With --log: nobody moved the probe, believe every reading.")
 @click.option("--cooked/--never-cooked", default=None, help="Was it cooked before? Asked where it starts at 40C or colder.")
 @opts.judge_options
 @json_option
@@ -54,7 +56,9 @@ def command(**given: Any) -> int:
     if given["log"] is not None:
         from ingle.jobs.thermal_log import read_log  # only for a log
 
-        answer = chill_log(read_log(given["log"]), facts=facts, countries=countries, probe_error_c=error)
+        thickness = None if given["thickness"] is None else units.length_mm(given["thickness"], "thickness")
+        answer = chill_log(read_log(given["log"]), facts=facts, countries=countries, probe_error_c=error,
+                           thickness_mm=thickness, moved=False if given["probe_still"] else None)  # fmt: skip
     elif given["stages"] is not None:
         from ingle.crafts.heat.stage_file import read_programme  # files are read only when there is one
 
