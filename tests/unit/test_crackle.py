@@ -22,12 +22,12 @@ USUAL = ((220.0, 15.0), (180.0, 60.0))
 
 
 @cache
-def told(oven=USUAL, *, fridge_h=12.0, mm=3.0, fat_mm=0.0, salt_g=0.0, dried_g=None, water=None, salt_in_skin=0.0, **more):
-    """A 180 g rind, 16 members."""
+def told(oven=USUAL, *, fridge_h=12.0, mm=3.0, fat_mm=0.0, salt_g=0.0, dried_g=None, water=None, salt_in_skin=0.0, members=16, **more):
+    """A 180 g rind."""
     known = {} if water is None else {"water_per_skin": water, "fat_per_skin": 0.15}
     piece = skin.Skin(180.0, thickness_mm=mm, salt_per_skin=salt_in_skin, **known)
     programme = Programme(tuple(skin.Stage(*s) for s in oven), fridge_h=fridge_h, **more)
-    return forecast(piece, programme, fat_mm=fat_mm, salt_rubbed_g=salt_g, dried_g=dried_g, water_known=water is not None, members=16)
+    return forecast(piece, programme, fat_mm=fat_mm, salt_rubbed_g=salt_g, dried_g=dried_g, water_known=water is not None, members=members)
 
 
 @pytest.mark.parametrize("minutes", [10.0, 15.0, 20.0])
@@ -36,9 +36,37 @@ def test_overnight_220_then_180_crackles(minutes):
     assert level_of(told(((220.0, minutes), (180.0, 60.0))).chance) in ("within", "near")
 
 
-def test_twenty_minutes_is_within():
-    """Common practice, no source, at its long end."""
-    assert level_of(told(((220.0, 20.0), (180.0, 60.0))).chance) == "within"
+HOT = ((220.0, 20.0), (180.0, 60.0))
+
+
+def test_dried_for_three_days_is_within():
+    """Common practice, no source: 12 to 72 h uncovered, and the longest is the surest."""
+    assert level_of(told(HOT, fridge_h=72.0).chance) == "within"
+
+
+def test_how_it_was_dried_decides_in_the_order_of_practice():
+    """Common practice, no source: uncovered for longer, overnight, covered, not at all; a long mild stage dries too. Puffing was best
+    from the driest of the skins that were tried, 10 of 10 to 20 % (2020), and of rind dried longest (2014): the direction is published."""
+    days, day, night, bag, none = (
+        told(HOT, members=32, **how).chance for how in ({"fridge_h": 72.0}, {"fridge_h": 24.0}, {}, {"covered": True}, {"fridge_h": 0.0})
+    )
+    assert days > day > night > bag >= none > 0.0
+    assert days - none > 0.4  # not barely
+    mild = told(((120.0, 120.0), (220.0, 20.0)), fridge_h=0.0, members=32).chance
+    assert mild > none + 0.2
+
+
+def test_what_stops_a_wet_skin_in_a_hot_oven_is_that_it_boils_inside():
+    out = told(HOT, fridge_h=0.0, members=32)
+    assert max(out.causes, key=out.causes.get) == "boiled"
+    assert sum(out.causes.values()) + out.chance == pytest.approx(1.0)
+
+
+def test_a_leak_that_nobody_measured_makes_no_plain_no():
+    """Wet, on its fat, straight into the heat: few such rinds puff, but only by an amount that is not published: may or may not."""
+    out = answer(Rind(skin.Skin(180.0), fat_mm=2.0), Programme((skin.Stage(220.0, 20.0), skin.Stage(180.0, 60.0))))
+    assert out.told.chance < NEAR and out.level == "near"
+    assert "not published" in out.why and out.tried > out.told.chance
 
 
 @pytest.mark.parametrize(
@@ -68,12 +96,12 @@ def test_at_120_c_nothing_puffs():
         ({}, {"rack": False}),
         ({}, {"fat_mm": 3.0}),
         ({}, {"mm": 5.0}),
-        ({"water": 0.48}, {"water": 0.62}),
+        ({"water": 0.48, "fridge_h": 24.0}, {"water": 0.62, "fridge_h": 24.0}),
     ],
 )
 def test_directions(better, worse):
     """Hotter, longer dried, thinner, both faces open, less fat below: sooner and surer. Physics; kitchen advice agrees."""
-    a, b = told(**better), told(**worse)
+    a, b = (told(**{"fridge_h": 48.0, "members": 32, **how}) for how in (better, worse))
     assert a.chance >= b.chance
     assert a.puff_min.likely < b.puff_min.likely
 
@@ -84,7 +112,7 @@ def test_a_shorter_hot_stage_lets_fewer_puff():
 
 
 def test_a_skin_too_dry_does_not_puff():
-    """Microwave and vacuum puffing was best from 10.0 to 10.6 % water; below 8 % is taken as too dry (assumed)."""
+    """Microwave and vacuum puffing was best from 10.0 to 10.6 % water; buffalo skin rose in oil with 5.8 %: below it is taken as too dry."""
     fit, dry = told(dried_g=115.0, water=0.48), told(dried_g=97.0, water=0.48)
     assert fit.chance > 0.9 and dry.chance < 0.1
     assert dry.causes["dry"] > 0.9
@@ -95,7 +123,7 @@ def test_salt_slows_the_drying_and_half_the_salt_half_as_much():
     """Water activity of brine (Pitzer): the only effect of salt that is modelled. Water lost in 24 h, salt in the skin."""
     lost = [180.0 - told(fridge_h=24.0, water=0.55, salt_in_skin=s, oven=((220.0, 1.0),)).after_fridge_g.likely for s in (0.0, 0.02, 0.04)]
     assert lost[0] > lost[1] > lost[2] > 0.0
-    assert any(line.startswith("salt: no published effect on puffing") for line in answer(Rind(skin.Skin(180.0)), _programme()).not_modelled)
+    assert any(line.startswith("salt: its effect on puffing") for line in answer(Rind(skin.Skin(180.0)), _programme()).not_modelled)
 
 
 def _programme(**more):
@@ -150,8 +178,8 @@ def test_a_remedy_was_tried_and_is_no_worse():
     rind = Rind(skin.Skin(180.0))
     first = answer(rind, Programme((skin.Stage(180.0, 40.0),), fridge_h=12.0))
     assert first.level == "near" and first.tried > first.told.chance
-    assert first.act == "Begin with 220 C for 20 min."
-    after = answer(rind, Programme((skin.Stage(220.0, 20.0), skin.Stage(180.0, 40.0)), fridge_h=12.0))
+    assert first.act == "Dry it uncovered, 72 h in all, and begin with 220 C for 20 min."
+    after = answer(rind, Programme((skin.Stage(220.0, 20.0), skin.Stage(180.0, 40.0)), fridge_h=72.0))
     assert after.level == "within"
     assert after.told.chance == pytest.approx(first.tried, abs=0.12)  # 32 members against 64
 
@@ -175,7 +203,7 @@ def test_smoked_skin_is_never_plainly_within_above_200():
 
 def test_levels_and_window():
     assert [level_of(x) for x in (1.0, WITHIN, WITHIN - 0.01, NEAR, NEAR - 0.01, 0.0)] == ["within", "within", "near", "near", "over", "over"]
-    assert window() == (0.08, 0.15)
+    assert window() == (0.058, 0.15)
     assert rind_laws().held == pytest.approx(0.15 / 0.85)
 
 

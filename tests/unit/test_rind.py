@@ -165,6 +165,33 @@ def test_an_ensemble_is_its_members_one_by_one():
         assert np.allclose(both.water[:, i], one.water[:, 0], atol=0.005)
 
 
+def test_a_skin_that_boiled_inside_leaks_and_is_not_lifted():
+    """The same heat puffs the skin that goes in with 10 % water and not the one with 20 % (2020: best from the driest of 10 to 20 %),
+    where little may boil off inside; where any amount may, both puff."""
+    hot = around(20.0, 220.0)
+    for water, leaks, puffs in ((0.10, 0.02, True), (0.20, 0.02, False), (0.20, np.inf, True), (0.48, 0.3, False), (0.48, np.inf, True)):
+        begin = rind.start(replace(rinds(water=water, fat=0.2547 * (1 - water) / 0.5197), leaks=leaks * np.ones(1)), 20.0, LAWS)
+        end = rind.march(begin, hot, LAWS, rows=6).end
+        assert bool(np.isfinite(end.puffed_at[0])) == puffs, (water, leaks)
+        assert bool(end.leaky()[0]) != puffs
+        lost = end.water_gone.sum(-1) / (end.body.dry * end.body.width).sum(-1)
+        assert 0.0 <= end.boiled[0] <= lost[0]
+
+
+def test_gentle_heat_boils_less_of_the_same_water():
+    """One skin brought to 20 % at 120 C and at 220 C: the cooler oven takes more of it through the faces."""
+
+    def boiled(celsius):
+        path = rind.march(rind.start(rinds(water=0.48), 20.0, LAWS), around(200.0, celsius), LAWS, rows=200)
+        return np.interp(-0.25, -path.water[:, 0], np.arange(201)), path
+
+    minutes, _ = zip(*(boiled(c) for c in (120.0, 220.0)), strict=True)
+    assert minutes[0] > minutes[1]
+    ends = [rind.march(rind.start(rinds(water=0.48), 20.0, LAWS), around(float(m), c), LAWS, rows=4).end for m, c in zip(minutes, (120.0, 220.0), strict=True)]
+    assert ends[0].boiled[0] < ends[1].boiled[0]
+    assert rind.mean_water(ends[0])[0] == pytest.approx(rind.mean_water(ends[1])[0], abs=0.02)
+
+
 def test_boiling_skin_stands_just_above_100_until_it_is_dry():
     path = rind.march(rind.start(rinds(water=0.65, fat=0.1), 20.0, LAWS), around(8.0, 220.0), LAWS, rows=16, tolerance=1e-3)
     wet = path.water[:, 0] > 0.4

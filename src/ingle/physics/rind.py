@@ -41,11 +41,20 @@ class State:
     moist_when_hot: Floats  # (M, N) water per dry matter when it first was; nan before [kg/kg]
     dose: Floats  # (M,) degrees above melting times time, mean over the fat [K s]
     puffed_at: Floats  # (M,) time at which half the skin had puffed; nan before [s]
+    boiled: Floats  # (M,) water per dry matter of the skin that boiled off inside before it puffed [kg/kg]
     seconds: float = 0.0
 
     def celsius(self, laws: RindLaws) -> Floats:
         """Temperature of every node. [degC]"""
         return celsius_of(self.heat, self.water, self.body, laws)
+
+    def leaky(self) -> NDArray[np.bool_]:
+        """Skins that boiled so much off inside that steam has its own ways out. (M,)"""
+        return np.asarray(self.boiled >= self.body.leaks)
+
+    def open(self) -> Floats:
+        """1 where steam gets out: skin that puffed or leaks. (M, N)"""
+        return np.asarray(np.maximum(self.puffed, self.leaky()[:, None] * self.body.is_skin))
 
     def water_per_area(self) -> Floats:
         """Water in skin and fat layer, (M,). [kg/m2]"""
@@ -73,7 +82,7 @@ def start(rinds: Rinds, celsius: Floats | float, laws: RindLaws, *, skin: int = 
     nan = np.full(len(body.water), np.nan)
     return State(
         body, body.water.copy(), heat_of(t, body.water, body, laws), none, none.copy(), none.copy(), none.copy(),
-        np.full_like(none, np.nan), np.zeros(len(body.water)), nan,
+        np.full_like(none, np.nan), np.zeros(len(body.water)), nan, np.zeros(len(body.water)),
     )  # fmt: skip
 
 
@@ -165,7 +174,7 @@ def _step(state: State, around: Around, laws: RindLaws, h: float, tolerance: flo
     k1 = np.einsum("mij,mj->mi", inverse, f)
     w1 = state.water + h * k1[:, :N]
     q1 = state.heat + h * k1[:, N:]
-    g = rates(w1, q1, state.puffed, body, around, laws)
+    g = rates(w1, q1, state.open(), body, around, laws)
     k2 = np.einsum("mij,mj->mi", inverse, np.concatenate(g[:2], -1) - 2.0 * k1)
     out1 = f_out + GAMMA * h * _leaving(A_out, k1, N)
     out2 = np.stack(g[2:], -1) - 2.0 * out1 + GAMMA * h * _leaving(A_out, k2, N)
@@ -195,7 +204,7 @@ def _slopes(state: State, around: Around, laws: RindLaws) -> tuple[Floats, Float
     for c in range(_COLOURS):
         w[1 + c, :, c::_COLOURS] += nudge[0, :, c::_COLOURS]
         q[1 + _COLOURS + c, :, c::_COLOURS] += nudge[1, :, c::_COLOURS]
-    dw, dq, ow, oq = rates(w, q, state.puffed, state.body, around, laws)
+    dw, dq, ow, oq = rates(w, q, state.open(), state.body, around, laws)
     f = np.concatenate([dw[0], dq[0]], -1)
     A = np.zeros((M, 2 * N, 2 * N))
     A_out = np.zeros((M, N, 2, 2))
@@ -222,15 +231,17 @@ def _seen(before: State, after: State, laws: RindLaws, h: float) -> State:
     most = 1.02 * laws.held  # boiling ends there, not quite below
     first = (t >= laws.puff_c) & (before.hot < 0.5)
     moist = np.abs(X - 0.5 * (laws.puff_low + most)) <= 0.5 * (most - laws.puff_low)
-    fit = (t >= laws.puff_c) & moist
+    fit = (t >= laws.puff_c) & moist & ~before.leaky()[:, None]
     puffed = np.where(fit & (body.is_skin > 0), 1.0, before.puffed)
     wide = body.width[:, :S]
     share = (puffed[:, :S] * wide).sum(-1) / wide.sum(-1)
     fat = body.fat * body.width
+    gone = (after.water_gone - before.water_gone)[:, 1 : S - 1] * (before.puffed[:, 1 : S - 1] < 0.5)  # at the faces water need not boil
     warm = np.maximum(t - laws.render_c, 0.0)
     return replace(
         after, puffed=puffed, hot=np.maximum(before.hot, first), moist_when_hot=np.where(first, X, before.moist_when_hot),
         dose=before.dose + h * (warm * fat).sum(-1) / np.maximum(fat.sum(-1), 1e-12),
+        boiled=before.boiled + gone.sum(-1) / (body.dry * body.width)[:, :S].sum(-1),
         puffed_at=np.where(np.isnan(before.puffed_at) & (share >= 0.5), after.seconds, before.puffed_at),
     )  # fmt: skip
 

@@ -2,7 +2,7 @@
 
 Nodes stand on the skin's two faces and between them; the layer of fat below has cells of its own. Water moves by diffusion in
 the frame of the dry matter (the skin is taken not to shrink); steam leaves where it forms, as the heat allows, but only the
-water above ``laws.held``: below it the skin is taken as tight until it has puffed. The fat layer's own water only boils off,
+water above ``laws.held``: below it the skin is taken as tight until it has puffed or leaks. The fat layer's own water only boils off,
 and to the skin's water that layer is a resistance.
 """
 
@@ -35,6 +35,7 @@ class Slab:
     bypass: Floats  # (M, 1) of the fat layer to water: thickness over (obstruction times its water) [m4/kg]
     diffusivity: Floats  # (M, 1)
     activation: Floats  # (M, 1)
+    leaks: Floats  # (M,) water per dry matter that boiled off inside, at which the skin leaks [kg/kg]
     is_skin: Floats  # (N,)
 
 
@@ -69,6 +70,7 @@ def slab(rinds: Rinds, laws: RindLaws, skin: int = 11, fat: int = 3) -> Slab:
         fat=spread(density * f, dense * (1.0 - wf - pf)), salt=spread(density * z, 0.0), water=spread(density * w, dense * wf),
         bypass=rinds.fat_layer[:, None] / through,
         diffusivity=rinds.diffusivity[:, None], activation=rinds.activation[:, None],
+        leaks=np.broadcast_to(np.asarray(rinds.leaks, float), L[:, 0].shape),
         is_skin=np.r_[np.ones(skin), np.zeros(layers)],
     )  # fmt: skip
 
@@ -100,7 +102,7 @@ def rates(
     water, heat : ndarray, shape (..., M, N)
         [kg/m3], [J/m3]
     open_ : ndarray, shape (M, N)
-        1 where the skin has puffed and lets all steam out.
+        1 where the skin has puffed or leaks and lets all steam out.
 
     Returns
     -------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -101,6 +102,7 @@ class Rinds:
     salt: Floats  # per skin [kg/kg]
     diffusivity: Floats  # of water in water that nothing obstructs, at ``laws.d_ref_c`` [m2/s]
     activation: Floats  # [J/mol]
+    leaks: Floats | float = math.inf  # water per dry matter that boiled off inside, at which the skin leaks; inf: never [kg/kg]
 
     def __post_init__(self) -> None:
         for name, ends, unit in (

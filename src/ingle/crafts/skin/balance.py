@@ -154,7 +154,7 @@ def _puff(dried: DriedSkin, stages: Sequence[Stage], sides: int) -> tuple[str, f
         return (
             "over",
             None,
-            "too dry: below 8 % water there is no steam to blow it up.",
+            f"too dry: below {100.0 * wet.low:.0f} % water there is no steam to blow it up.",
             "Crisp it thin as it is; it will not blister.",
         )
     solids = dried.mass_g - dried.water_g

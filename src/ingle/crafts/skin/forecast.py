@@ -44,7 +44,7 @@ class Told:
     curve: Curve
     chance: float  # that half the skin or more puffs [1]
     puff_min: Band | None  # minute in the oven, of those that do
-    causes: dict[str, float]  # share of members: still wet when the oven cools, never hot enough, too dry to blow up [1]
+    causes: dict[str, float]  # share of members: wet when the oven cools, never hot enough, boiled inside, too dry to blow up [1]
     water_end_pct: Band
     rendered: float  # share of the fat that has run off: an order, not a measurement [1]
     crackling_g: Band
@@ -92,7 +92,7 @@ def forecast(
         state = march_of.weighed(state, np.maximum((dried_g / grams(1.0) / area - rest - dry) / dry, 0.005), laws)
     into = march_of.mean_water(state)
     begun = state.seconds
-    paths, state, wet = _oven(state, all_of)
+    paths, state, wet, hot = _oven(state, all_of)
     puffed = np.isfinite(state.puffed_at)
     rendered = _rendered(state.dose)
     fat = (state.body.fat * state.body.width).sum(-1)
@@ -103,7 +103,7 @@ def forecast(
         raw_g=skin.raw_g, after_fridge_g=after, fridge_curve=rows, weighed_g=dried_g, into_oven_pct=_percent(into),
         curve=_curve(paths, begun), chance=float(puffed.mean()),
         puff_min=_band((state.puffed_at[puffed] - begun) / _MINUTE_S) if puffed.any() else None,
-        causes=_causes(state, wet), water_end_pct=_percent(march_of.mean_water(state)), rendered=float(np.median(rendered)),
+        causes=_causes(state, wet, hot), water_end_pct=_percent(march_of.mean_water(state)), rendered=float(np.median(rendered)),
         crackling_g=Band(float(np.quantile(mass[0], 0.05)), float(np.median(mass[1])), float(np.quantile(mass[2], 0.95))),
         face_above_200_min=_minutes_above(paths, 200.0), recrisp_min=crisp_min, recrisp_chance=crisp_chance,
     )  # fmt: skip
@@ -117,28 +117,30 @@ def _fridge(state: State, around: Around, area: Floats) -> tuple[Path, list[Floa
     return path, [grams(1.0) * area * (rest + X * dry) for X in path.water]
 
 
-def _oven(state: State, all_of: Members) -> tuple[list[Path], State, Floats]:
-    """Paths of the stages, the end, and the water left when the oven last was hot enough to puff. [kg/kg]"""
+def _oven(state: State, all_of: Members) -> tuple[list[Path], State, Floats, NDArray[np.bool_]]:
+    """Paths of the stages, the end, the water left when the oven last was hot enough to puff [kg/kg], and whether it ever was."""
     laws, paths = rind_laws(), []
     wet = march_of.mean_water(state)
+    hot: NDArray[np.bool_] = np.any([stage.air_c >= laws.puff_c for stage in all_of.oven], axis=0)
     for stage in all_of.oven:
         rows = max(4, min(40, round(stage.seconds / _MINUTE_S)))
         path = march_of.march(state, stage, laws, rows=rows, tolerance=_TOLERANCE, heed=_HEED)
         state = path.end
         wet = np.where(stage.air_c >= laws.puff_c, path.water[-1], wet)
         paths.append(path)
-    return paths, state, wet
+    return paths, state, wet, hot
 
 
-def _causes(state: State, wet: Floats) -> dict[str, float]:
+def _causes(state: State, wet: Floats, hot: NDArray[np.bool_]) -> dict[str, float]:
     """Share of members by what kept half their skin from puffing."""
     laws, S = rind_laws(), state.body.skin
     part = state.body.width[:, :S] / state.body.width[:, :S].sum(-1, keepdims=True)
     failed = ~np.isfinite(state.puffed_at)
-    dry = failed & ((part * (state.moist_when_hot[:, :S] < laws.puff_low)).sum(-1) > 0.25)
-    damp = failed & ~dry & (wet > 1.02 * laws.held)
-    cool = failed & ~dry & ~damp
-    return {"wet": float(damp.mean()), "cool": float(cool.mean()), "dry": float(dry.mean())}
+    boiled = failed & state.leaky() & hot
+    dry = failed & ~boiled & ((part * (state.moist_when_hot[:, :S] < laws.puff_low)).sum(-1) > 0.25)
+    damp = failed & ~boiled & ~dry & (wet > 1.02 * laws.held)
+    cool = failed & ~boiled & ~dry & ~damp
+    return {k: float(v.mean()) for k, v in (("wet", damp), ("cool", cool), ("boiled", boiled), ("dry", dry))}
 
 
 def _crisp_again(state: State, all_of: Members) -> tuple[Band | None, float | None]:

@@ -19,7 +19,7 @@ Floats = NDArray[np.float64]
 MEMBERS = 64
 SALT_KEPT = 0.5  # of what is rubbed on and brushed off again (assumed)
 _DRIEST = 0.02  # water per dry matter that a weighing may tell [kg/kg]
-_DIMENSIONS = 12
+_DIMENSIONS = 13
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,7 @@ def draw(
         thickness=metres(1.0) * mm * np.clip(1.0 + rind("thickness")["share"] * z(u[1]), 0.5, 1.5),
         fat_layer=np.full(count, metres(fat_mm)), water=w * skin.raw_g / whole, fat=fat * skin.raw_g / whole,
         salt=np.full(count, (skin.salt_per_skin * skin.raw_g + kept_g) / whole),
-        diffusivity=diffusivity(2.0 + 2.0 * u[2]), activation=_between(act["low"], act["high"], u[3]),
+        diffusivity=diffusivity(2.0 + 2.0 * u[2]), activation=_between(act["low"], act["high"], u[3]), leaks=most_boiled() * u[12],
     )  # fmt: skip
     fridge_c = np.clip(programme.fridge_c + z(u[4]), 0.0, 16.0)
     air = rind("kitchen_air")
@@ -134,6 +134,12 @@ def _water(skin: Skin, u: Floats, fat_mm: float, kept_g: float, dried_g: float |
                 limit=dry, remedy="Weigh it again on the same scale, or give the water of the raw skin.",
             )  # fmt: skip
     return np.interp(u, [0.0, 0.5, 1.0], [low, min(max(likely, low), high), high])
+
+
+def most_boiled() -> float:
+    """Water per dry matter that a usual raw skin holds above the window of puffing: no more can boil off before it. [kg/kg]"""
+    raw = band("skin", "water_per_skin").likely
+    return float(raw / (1.0 - raw) - rind_laws().held)
 
 
 def skin_share(skin: Skin, fat_mm: float) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from ingle.crafts.skin.laws import window
 from ingle.faces.cli.cure_picture import picture
 from ingle.faces.drawing import Drawing, path_data, ticks
 from ingle.faces.words import figure
@@ -28,8 +29,9 @@ def svg(answer: CrackleAnswer, *, dark: bool = False) -> str:
     end = c.minutes[-1]
     x = [_LEFT + (_RIGHT - _LEFT) * m / end for m in c.minutes]
     most = max(20.0, 5.0 * -(-max(w[2] for w in c.water_pct) // 5.0))
+    low, high = (round(100.0 * share) for share in window())
     hot = max(200.0, 50.0 * -(-max(t[2] for t in c.celsius) // 50.0))
-    _panel(sheet, x, c.water_pct, most, _WATER, "Water of the skin, g per 100 g", (8.0, 15.0), "brine")
+    _panel(sheet, x, c.water_pct, most, _WATER, "Water of the skin, g per 100 g", (low, high), "brine")
     _panel(sheet, x, c.celsius, hot, _HEAT, "Temperature of the skin, C", (180.0, 180.0), "ember")
     for minute in ticks(0, end, 8):
         at = _LEFT + (_RIGHT - _LEFT) * minute / end

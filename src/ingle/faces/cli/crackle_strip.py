@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ingle.crafts.skin.laws import window
 from ingle.jobs.crackle import CrackleAnswer
 
 _WIDE = 60
@@ -15,7 +16,8 @@ def strip(answer: CrackleAnswer) -> list[str]:
     c = answer.answer.told.curve
     end = c.minutes[-1]
     at = [_nearest(c.minutes, end * k / (_WIDE - 1)) for k in range(_WIDE)]
-    lines = ["Water of the skin, g per 100 g (# likely, : 5 to 95 %, window 8 to 15)"]
+    low, high = (100.0 * share for share in window())
+    lines = [f"Water of the skin, g per 100 g (# likely, : 5 to 95 %, window {low:.0f} to {high:.0f})"]
     lines += _rows([c.water_pct[i] for i in at], _WATER)
     lines.append("Temperature of the skin, C (# likely, : 5 to 95 %)")
     lines += _rows([c.celsius[i] for i in at], _HEAT)
