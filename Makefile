@@ -14,6 +14,7 @@ help: ## list the tasks
 
 demo: $(VENV)/.run ## install, plan the demonstration kitchen, print the plan, write its files to demo/
 	@$(BIN)/ingle plan $(DEMO) --out demo/fernhollow.plan
+	@echo "Open the page: $(BIN)/ingle serve, then http://localhost:8023/ and the third door."
 
 test: $(VENV)/.test ## install what tests need, run everything, end with what did not run
 	@$(BIN)/ruff check .

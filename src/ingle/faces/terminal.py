@@ -34,13 +34,13 @@ __all__ = ["grains_text", "plan_file", "plan_plain", "plan_text", "strip", "verd
 
 
 def plan_text(
-    plan: Plan, *, width: int = 80, unicode: bool = False, colour: bool = False, now: datetime | None = None
+    plan: Plan, *, width: int = 80, unicode: bool = False, colour: bool = False, now: datetime | None = None, folder: str = ""
 ) -> str:
     """The whole plan as text.
 
     No line is longer than ``width`` columns. Only ASCII is printed unless ``unicode``. ``colour`` repeats the words
     NEAR and OVER in colour and adds nothing else. ``now`` moves the last line to what comes next from then on; left
-    out, it is the plan's own clock.
+    out, it is the plan's own clock. ``folder`` is where the plan lies, as a command wants it; left out, its bare name.
     """
     page = Page(width, unicode)
     _head(page, plan)
@@ -54,7 +54,7 @@ def plan_text(
     _cautions(page, plan)
     _forecasts(page, plan)
     put_verdicts(page, plan, colour)
-    _next(page, plan, now)
+    _next(page, plan, now, folder or plan_file(plan))
     return "\n".join(page.lines) + "\n"
 
 
@@ -173,12 +173,12 @@ def plan_file(plan: Plan) -> str:
     return f"{clean(ascii_only(stem)).replace(' ', '-') or slug(plan.name)}.plan"
 
 
-def _next(page: Page, plan: Plan, now: datetime | None) -> None:
+def _next(page: Page, plan: Plan, now: datetime | None, folder: str) -> None:
     page.lines.append("")
     event = next_event(plan, now)
     if event is None:
         page.put(f"Next: {day_month(plan.at)} {clock(plan.at)}  serve {plan.name}")
-        page.put(f"ingle sheet {plan_file(plan)} --day {plan.at.date().isoformat()}", "      ")
+        page.put(f"ingle sheet {folder} --day {plan.at.date().isoformat()}", "      ")
         return
     page.put(f"Next: {day_month(event.start)} {clock(event.start)}  {event.verb}  {span(event.minutes)}", "", "      ")
-    page.put(f"ingle sheet {plan_file(plan)} --day {event.start.date().isoformat()}", "      ")
+    page.put(f"ingle sheet {folder} --day {event.start.date().isoformat()}", "      ")

@@ -91,7 +91,7 @@ def command(**given: Any) -> int:
             if given["unicode"] is not None
             else sys.stdout.isatty() and "utf" in (sys.stdout.encoding or "").lower()
         )
-        click.echo(plan_text(made, unicode=wide, colour=coloured(given["no_color"])), nl=False)
+        click.echo(plan_text(made, unicode=wide, colour=coloured(given["no_color"]), folder=str(out) if writes else ""), nl=False)
         if given["no_files"] and before is not None:
             difference(before, made)
         if writes:

@@ -48,7 +48,7 @@ def doors(request: Request) -> HTMLResponse:
     """The three doors."""
     _, shelf, session = state(request)
     own = shelf.house(replace(session, demonstration=False))
-    return show(request, Doors(own is not None, session.demonstration), here="drawer")
+    return show(request, Doors(own is not None, session.demonstration), here="drawer" if own or session.demonstration else "")
 
 
 @router.post("/own")
