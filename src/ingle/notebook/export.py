@@ -11,6 +11,7 @@ import json
 import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from ingle.notebook.store import Notebook
 from ingle.notebook.trouble import AlreadyThere, NewerNotebook, in_words
 
 FORMAT = 1
+Rows = Callable[[Table], Iterable[dict[str, Any]]]
 SHEET = "notebook.json"  # names the format of a folder of CSV files
 _MANY = 500  # rows written at once
 
@@ -139,8 +141,8 @@ def import_into(notebook: Notebook, source: Path) -> int:
         return sum(_fill(session, table, given(table)) for table in tables())
 
     try:
-        given = _read(source)
-        taken = notebook.write(work)
+        with _given(source) as given:
+            taken = notebook.write(work)
     except BadBrief as why:
         raise NotebookError(
             f"{source}: {why.message} Nothing was stored.", field=why.field, value=why.value, limit=why.limit,
@@ -165,8 +167,26 @@ def _fill(session: Session, table: Table, given: Iterable[dict[str, Any]]) -> in
     return len(told)
 
 
-def _read(source: Path) -> Callable[[Table], Iterable[dict[str, Any]]]:
-    """What gives the rows of a table of an export."""
+@contextmanager
+def _given(source: Path) -> Iterator[Rows]:
+    """What gives the rows of a table of an export; one of an earlier ingle is brought up to date first, in a place of its own."""
+    told = _head(source)
+    schema = told.get("schema")
+    if schema == migrate.HEAD:
+        yield _reader(source, told, tables())
+    elif schema in migrate.known():
+        from ingle.notebook.earlier import brought_up
+
+        with brought_up(schema, lambda then: _reader(source, told, then), str(source)) as session:
+            yield lambda table: (dict(row) for row in rows(session, table))
+    else:
+        raise NewerNotebook(
+            f"{source} was written by another ingle: its tables are {schema!r}, this one's are {migrate.HEAD!r}. Nothing was stored.",
+            field="schema", value=schema, limit=migrate.HEAD, remedy="Use the ingle that wrote it.",
+        )  # fmt: skip
+
+
+def _head(source: Path) -> dict[str, Any]:
     if not source.exists():
         raise BadBrief(f"{source} does not exist.", field="import", value=source, remedy="Check the path.")
     head = source / SHEET if source.is_dir() else source
@@ -176,15 +196,14 @@ def _read(source: Path) -> Callable[[Table], Iterable[dict[str, Any]]]:
         raise BadBrief(f"{head} is not an export of ingle: {why}.", field="import", value=source, remedy="Name the export.") from None
     if not isinstance(told, dict) or told.get("ingle") != "notebook" or told.get("format") != FORMAT:
         raise BadBrief(f"{head} is not an export of a notebook.", field="import", value=source, limit=f"format {FORMAT}")
-    if told.get("schema") != migrate.HEAD:
-        raise NewerNotebook(
-            f"{source} was written by an ingle whose tables are {told.get('schema')!r}; this one's are {migrate.HEAD!r}. Nothing was stored.",
-            field="schema", value=told.get("schema"), limit=migrate.HEAD, remedy="Use the ingle that wrote it, and its backup.",
-        )  # fmt: skip
+    return told
+
+
+def _reader(source: Path, told: dict[str, Any], of: list[Table]) -> Rows:
     if source.is_dir():
         return lambda table: _csv_rows(source / f"{table.name}.csv", table)
     content = told.get("tables")
-    names = {t.name for t in tables()}
+    names = {t.name for t in of}
     if not isinstance(content, dict) or set(content) != names:
         raise BadBrief(f"{source} lacks tables, or has others.", field="tables", limit=", ".join(sorted(names)))
     return lambda table: (_json_row(table, row) for row in content[table.name])
@@ -201,12 +220,14 @@ def _csv_rows(path: Path, table: Table) -> Iterator[dict[str, Any]]:
         with path.open(encoding="utf-8", newline="") as lines:
             csv.field_size_limit(2**31 - 1)
             sheet = csv.reader(lines, strict=True)
-            if next(sheet, None) != [c.name for c in table.columns]:
+            head = next(sheet, [])
+            if sorted(head) != sorted(table.columns.keys()):
                 raise BadBrief(f"{path.name} does not have the columns of {table.name}.", field=table.name, value=path.name)
+            columns = [table.columns[name] for name in head]
             for cells_ in sheet:
-                if len(cells_) != len(table.columns):
-                    raise BadBrief(f"{path.name}, line {sheet.line_num}: {len(cells_)} cells.", field=table.name, limit=len(table.columns))
-                yield {c.name: cells.from_cell(c, cell) for c, cell in zip(table.columns, cells_, strict=True)}
+                if len(cells_) != len(columns):
+                    raise BadBrief(f"{path.name}, line {sheet.line_num}: {len(cells_)} cells.", field=table.name, limit=len(columns))
+                yield {c.name: cells.from_cell(c, cell) for c, cell in zip(columns, cells_, strict=True)}
     except (OSError, UnicodeDecodeError, csv.Error) as why:
         raise BadBrief(f"{path} cannot be read: {why}.", field=table.name, value=path.name) from None
 

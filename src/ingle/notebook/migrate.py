@@ -69,6 +69,17 @@ def upgrade(engine: Engine, *, head: str = HEAD, scripts: Path = SCRIPTS) -> Pat
         return copy
 
 
+def known(scripts: Path = SCRIPTS) -> frozenset[str]:
+    """Every state of the tables that this ingle can bring up to date."""
+    from alembic.config import Config
+    from alembic.script import ScriptDirectory
+
+    config = Config()
+    config.set_main_option("script_location", str(scripts).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    return frozenset(s.revision for s in ScriptDirectory.from_config(config).walk_revisions())
+
+
 def _config(scripts: Path, connection: Connection):  # type: ignore[no-untyped-def]
     from alembic.config import Config
 

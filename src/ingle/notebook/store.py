@@ -116,6 +116,11 @@ def _url(given: str) -> URL:
     )
 
 
+def engine_at(place: str, busy_s: float = BUSY_S) -> Engine:
+    """What speaks to a file or a server, whatever tables are there."""
+    return _engine(_url(place), busy_s)
+
+
 def _engine(url: URL, busy_s: float) -> Engine:
     try:
         if url.get_backend_name() == "sqlite":
