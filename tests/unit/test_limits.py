@@ -7,10 +7,11 @@ import pytest
 from ingle.crafts.cure.base import base_of
 from ingle.ground import tables
 from ingle.ground.errors import BadBrief
-from ingle.ground.sources import SURE, Cited
+from ingle.ground.sources import SURE
 from ingle.ground.things import Piece
 from ingle.safety import limits
 from ingle.safety.limits import MOLAR, Content, Product
+from ingle.safety.verdict import Verdict
 
 TODAY = "2026-11-25"
 ALL = limits.all_limits()
@@ -211,10 +212,8 @@ def test_unknown_country_names_the_choices():
     assert limits.countries("uk, AU") == ("gb", "anz")
 
 
-def test_a_value_without_a_source_cannot_be_made():
-    with pytest.raises(ValueError, match="source"):
-        Cited(1.0, "mg/kg", "a limit", None, "", "quoted")
-    with pytest.raises(ValueError, match="gap"):
-        Cited(1.0, "mg/kg", "a limit", tables.source("oiml-r76"), "", "gap")
-    with pytest.raises(ValueError, match="sure"):
-        Cited(1.0, "mg/kg", "a limit", tables.source("oiml-r76"), "", "certain")
+@pytest.mark.parametrize(("source", "clause", "level"), [("", "424.21(c)", "over"), ("us-9-cfr-424", "", "over"), ("us-9-cfr-424", "424.21(c)", "safe")])
+def test_a_verdict_without_source_clause_or_known_level_cannot_be_made(source, clause, level):
+    with pytest.raises(ValueError, match=r"source|level"):
+        Verdict("nitrite", "a limit", level, 201.0, 200.0, "mg/kg", clause, source, "quoted")
+

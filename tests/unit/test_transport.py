@@ -141,7 +141,7 @@ def test_layers_in_a_row_let_through_what_their_resistances_say():
 
 
 def test_salt_evens_out_per_water_not_per_meat():
-    """A dry rim and a wet core: the potential becomes even, the content does not (mass_transfer: c form)."""
+    """A dry rim and a wet core: the potential becomes even, the content does not."""
     storage = np.repeat([500.0, 750.0], 10)
     grid = slab_grid(0.02, 20)
     result = run(grid, Field(storage=storage, conductance=storage * 3e-10, start=np.repeat([0.1, 0.0], 10)),

@@ -19,11 +19,6 @@ def page_ink(name: str) -> str:
     return f"var(--{name})"
 
 
-def black_ink(name: str) -> str:
-    """For paper: everything black, grounds white."""
-    return "#fff" if name == "plate" else "#000"
-
-
 def mark(level: str, ink: Ink = page_ink) -> str:
     """A verdict's silhouette, 20 by 20: ring and tick, half-filled diamond, block with a bar, broken ring with a question."""
     fill, text, plate = ink(f"{level}-fill"), ink(level), ink("plate")

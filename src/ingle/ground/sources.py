@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
 
 SURE = ("quoted", "memory", "derived", "common practice", "gap")
 
@@ -28,26 +27,3 @@ class Source:
     def name(self) -> str:
         """The short name, or the title where there is none."""
         return self.short or self.title
-
-
-@dataclass(frozen=True)
-class Cited:
-    """One value with its unit, source and clause, and how sure it is."""
-
-    value: float | str | None
-    unit: str
-    about: str
-    source: Source
-    clause: str
-    sure: str
-    doubt: str = ""
-    read_on: str = ""
-    more: dict[str, Any] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        if not isinstance(self.source, Source):
-            raise ValueError(f"{self.about!r}: a value without a source cannot be made")
-        if self.sure not in SURE:
-            raise ValueError(f"{self.about!r}: sure is {self.sure!r}, one of {', '.join(SURE)}")
-        if (self.value is None) != (self.sure == "gap"):
-            raise ValueError(f"{self.about!r}: a gap has no value, and a value is no gap")

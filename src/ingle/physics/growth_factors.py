@@ -75,11 +75,6 @@ def distance(factor: ArrayLike) -> Floats:
     return (1.0 - np.sqrt(np.clip(np.asarray(factor, float), 0.0, 1.0))) ** 2
 
 
-def cubic_distance(value: ArrayLike, least: float, best: float) -> Floats:
-    """phi = ((best - X)/(best - least))^3, the distance in the family of Le Marc and Augustin; 0 beyond the best. [1]"""
-    return np.clip((best - np.asarray(value, float)) / (best - least), 0.0, 1.0) ** 3
-
-
 def together(distances: Sequence[ArrayLike]) -> Floats:
     """psi = sum of phi_i/(2 prod over the others of (1 - phi_j)): from 1 on, no growth in that model. [1]
 

@@ -248,10 +248,3 @@ def decay_sums(
         told = fading @ np.stack([w[..., 0, :] for w in weights], axis=-1)
         return [told[..., j] for j in range(len(weights))]
     return [(fading * w).sum(axis=-1) for w in weights]
-
-
-def decay_sum(
-    q: Floats, weight: Floats, fourier: ArrayLike
-) -> Floats:
-    """`decay_sums` of one weight."""
-    return decay_sums(q, (weight,), fourier)[0]

@@ -44,12 +44,6 @@ class DensityPolynomial:
     source: str
 
 
-def fraction_of_solution(solute_per_water: ArrayLike) -> NDArray[np.float64]:
-    """Solute per solution from solute per water. [kg/kg -> kg/kg], any shape."""
-    ratio = np.asarray(solute_per_water, float)
-    return ratio / (1.0 + ratio)
-
-
 def solute_per_water(fraction: ArrayLike) -> NDArray[np.float64]:
     """Solute per water from solute per solution. [kg/kg -> kg/kg], any shape; 1 and more is refused."""
     w = np.asarray(fraction, float)

@@ -12,7 +12,6 @@ from ingle.crafts.cure.mix import Mix
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.safety.limits import Content
 
-METHODS = ("dry", "immersion", "pump", "pump-and-cover")
 CLAUSES = {
     "dry": "FSIS 7620.3 ch. 3, p. 24: agent per green weight",
     "immersion-one": "FSIS 7620.3 ch. 3, p. 22, Method One: agent x pick-up / pickle weight",
