@@ -162,6 +162,31 @@ def start_of(given: dict[str, Any]) -> float:
     return units.temperature_c(given["start"], "start")
 
 
+def frozen_of(freezer: str, log: object, days: str | None) -> tuple[str, float | None]:
+    """What ``--freezer`` says: the place a log is of, or the freezer's own temperature. [C]"""
+    said = freezer.strip().lower()
+    if log is not None:
+        if said not in ("room", "core"):
+            raise BadBrief(
+                f"freezer {freezer!r} with a log: what is the log of?", field="freezer", value=freezer, limit="room or core",
+                remedy="Say --freezer room for the freezer's air, --freezer core for a probe in the meat.",
+            )  # fmt: skip
+        if days is not None:
+            raise BadBrief("Days and a log are both given.", field="days", value=days, limit="one of them", remedy="Leave the days out: the log tells them.")
+        return said, None
+    if said in ("room", "core"):
+        raise BadBrief(f"freezer {said} needs its log.", field="log", value="missing", limit="--log FILE", remedy="Give --log FILE, or how cold it was: --freezer -20C.")
+    if days is None:
+        raise BadBrief("The days are missing.", field="days", value="missing", limit="like 20", remedy="Say how long it was frozen: --days 20.")
+    return "room", units.temperature_c(freezer, "freezer")
+
+
+def days_of(text: str) -> float:
+    """Days; a bare number is days."""
+    bare = text.strip().replace(",", ".")
+    return float(bare) if bare.replace(".", "", 1).isdigit() else units.duration_h(text, "days", high=24.0 * 3650) / 24.0
+
+
 def facts_of(given: dict[str, Any]) -> Facts:
     """What opens slower rules."""
     return Facts(

@@ -63,11 +63,12 @@ class Marked:
     record: ThermalRecord
     runs: tuple[Run, ...] = ()
     torn: str = ""
+    told: tuple[str, ...] = ()  # of a record of air
 
     @property
     def asked(self) -> tuple[str, ...]:
         """What has to be asked, in the order of the record."""
-        return (*filter(None, (self.torn,)), *(run.words for run in self.runs))
+        return (*filter(None, (self.torn,)), *(run.words for run in self.runs), *self.told)
 
 
 def fastest_core(thickness_mm: float) -> float:
@@ -114,7 +115,7 @@ def marked(record: ThermalRecord, thickness_mm: float | None = None) -> Marked:
     if not torn:  # one that stands alone is left out, as everywhere, and its neighbours joined
         around = np.concatenate(([True], false, [True]))
         false &= around[:-2] | around[2:]
-    return Marked(without_spikes(_with_holes(record, false)), _runs(t, c, false), torn)
+    return Marked(without_spikes(with_holes(record, false)), _runs(t, c, false), torn)
 
 
 def air(t: Floats, c: Floats) -> tuple[NDArray[np.bool_], str]:
@@ -205,7 +206,8 @@ def _torn(t: Floats, false: NDArray[np.bool_], jumps: NDArray[np.intp]) -> str:
     )
 
 
-def _with_holes(record: ThermalRecord, false: NDArray[np.bool_]) -> ThermalRecord:
+def with_holes(record: ThermalRecord, false: NDArray[np.bool_]) -> ThermalRecord:
+    """The record without some of its readings, a hole where they stood."""
     keep = ~false
     at = np.flatnonzero(keep)
     hole = np.logical_or.reduceat(record.hole, at[:-1]) | (np.diff(at) > 1)

@@ -13,6 +13,7 @@ from ingle.faces.cli.lines import put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.faces.heat_given import cold_stages, facts_of, kelvins, named, piece_or_pot, start_of
 from ingle.ground import units
+from ingle.ground.errors import BadBrief
 from ingle.jobs.chill import ChillAnswer, chill, chill_log
 
 EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
@@ -37,6 +38,9 @@ PLACES = ("fridge", "freezer", "blast", "ice-bath", "cold-water", "rest")
 @click.option("--aw", metavar="NUMBER", help="Water activity.")
 @click.option("--ascorbate/--no-ascorbate", default=None, help="Ascorbate or erythorbate in the cure?")
 @click.option("--intact/--not-intact", default=None, help="Whole muscle, not needled, rolled or minced?")
+@click.option("--freezer", metavar="TEMP", help="Frozen against trichinae: how cold, like -20C; with --log: room or core.")
+@click.option("--days", metavar="DAYS", help="With --freezer: how many days in one stretch, like 20.")
+@click.option("--game", is_flag=True, help="With --freezer: wild boar or other game.")
 @click.option("--probe-still", is_flag=True, help="With --log: nobody moved the probe, believe every reading.")
 @click.option("--cooked/--never-cooked", default=None, help="Was it cooked before? Asked where it starts at 40C or colder.")
 @opts.judge_options
@@ -49,7 +53,17 @@ def command(**given: Any) -> int:
     \b
     Example:  ingle chill --part ham --weight 2kg --thickness 90mm \\
                           --start 72C --air 4C --fan
+              ingle chill --freezer -20C --days 20 --thickness 5cm
     """
+    if given["freezer"] is not None:
+        from ingle.faces.cli import freeze_words  # only for what was frozen
+
+        frozen = freeze_words.answered(given)
+        freeze_words.tell(frozen, given)
+        return EXIT[frozen.level]
+    for key in ("days", "game"):
+        if given[key]:
+            raise BadBrief(f"{key} belongs to --freezer.", field=key, value=given[key], limit="with --freezer", remedy="Add --freezer -20C.")
     countries, _ = named(given["rules"])
     facts = facts_of(given)
     error = abs(kelvins(given["probe_error"], "probe-error"))

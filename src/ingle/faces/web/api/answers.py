@@ -47,7 +47,7 @@ KEYS: dict[str, str] = {
     "energy_kj:o? weight_kg:n? slowest_point:s stages:objects curve:objects lethality:objects cooling:a product:s assumed:objects not_in_it:words "
     "cautions:words basis:s heat_account_closes_to:n?",
     "chill": "level:level strictest:s stages:objects remedies:a start_c*:n air_c*:n to_5c_s*:n? weight_loss*:o? slowest_point*:s programme*:objects "
-    "curve*:objects basis*:s heat_account_closes_to*:n? log*:o assumed:a not_in_it:words cautions:words",
+    "curve*:objects basis*:s heat_account_closes_to*:n? log*:o freezing*:objects assumed:a not_in_it:words cautions:words",
     "keep": "food:s name:s part:s where:s packed:s eaten:s kept_h:n level:level hard_stop:s? use_by:o? best_by:o? growth:a verdicts:a lines:a freezer:o? changes:a "
     "assumed:words notes:words not_checked:words cautions:words",
     "mishap": "level:level act:s why:s urgency:s choices:a settle:s deviation:o? lines:objects failing:a over_before:words cure:o? curve:objects "
