@@ -88,6 +88,8 @@ def twine(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, places: dict[str
     named: set[str] = set()
     knots: dict[str, list[tuple[float, str]]] = {}
     taken = [(0.0, m - size.bar / 2, draw.width, m + size.bar / 2) for m in _middles(places, size)]  # no name lies on a bar
+    over = min(first for first, _ in places.values()) - size.row / 2 if places else 0.0
+    taken.append((0.0, over - size.heads, draw.width, over + 2.0))  # nor on the days and their line
     for flow in plan.flows:
         if not flow.to_part or not flow.made or not flow.used:
             continue
@@ -149,7 +151,7 @@ def _free(name: str, x: float, y: float, anchor: str, letters: float, taken: lis
     """The nearest line to ``y`` on which a name lies on no bar and on no other name; its own place is taken then."""
     wide = width(name, letters, "bold")
     left = x - wide if anchor == "end" else x
-    tries = [y + sign * n * letters / 4 for n in range(17) for sign in ((1, -1) if n else (1,))]
+    tries = [y + sign * n * letters / 9 for n in range(37) for sign in ((1, -1) if n else (1,))]
     boxes = [(left, at - letters * 0.8, left + wide, at + letters * 0.2) for at in tries]
     i = next((i for i, box in enumerate(boxes) if not any(_over(box, other) for other in taken)), 0)
     taken.append(boxes[i])
