@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import pwd
+import resource
 import shutil
 import subprocess
 import tempfile
@@ -23,7 +24,8 @@ def binaries() -> Path | None:
 class Server:
     """A running server; `database` makes a fresh database and gives its address."""
 
-    def __init__(self, bin_: Path) -> None:
+    def __init__(self, bin_: Path, largest: int | None = None) -> None:
+        """``largest``: no file of the server grows beyond it [bytes], until it is started again without."""
         self.bin, self.home, self.made = bin_, Path(tempfile.mkdtemp(prefix="ingle-pg-")), count(1)
         self.as_user: dict[str, object] = {}
         if os.geteuid() == 0:  # the server refuses root
@@ -32,14 +34,23 @@ class Server:
             os.chown(self.home, user.pw_uid, user.pw_gid)
             self.as_user = {"user": user.pw_uid, "group": user.pw_gid, "extra_groups": []}
         self.run("initdb", "-D", str(self.home / "data"), "-U", "ingle", "-A", "trust", "--no-sync", "-E", "UTF8", "--locale=C")
-        said = f"-k {self.home} -c listen_addresses='' -c fsync=off -c max_connections=60 -c shared_buffers=16MB"
-        self.run("pg_ctl", "-D", str(self.home / "data"), "-w", "-l", str(self.home / "log"), "-o", said, "start")
+        self.start(largest)
 
-    def run(self, name: str, *words: str) -> None:
+    def start(self, largest: int | None = None) -> None:
+        """Start it, or start it again."""
+        said = f"-k {self.home} -c listen_addresses='' -c fsync=off -c max_connections=60 -c shared_buffers=16MB"
+        self.run("pg_ctl", "-D", str(self.home / "data"), "-w", "-l", str(self.home / "log"), "-m", "fast", "-o", said, "restart", largest=largest)
+
+    def run(self, name: str, *words: str, largest: int | None = None) -> None:
         """One of the server's programs, as the server's user."""
+
+        def limit() -> None:
+            if largest is not None:
+                resource.setrlimit(resource.RLIMIT_FSIZE, (largest, largest))
+
         env = {**os.environ, "LC_ALL": "C"}
         done = subprocess.run(
-            [str(self.bin / name), *words], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, env=env, cwd="/", check=False,
+            [str(self.bin / name), *words], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, env=env, cwd="/", check=False, preexec_fn=limit,
             **self.as_user,  # type: ignore[call-overload]
         )  # fmt: skip
         assert done.returncode == 0, f"{name}: {done.stderr}"

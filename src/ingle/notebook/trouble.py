@@ -60,7 +60,8 @@ def translate(why: BaseException, where: str) -> NotebookError | None:
             value=where,
             remedy="Do it again: a row that was taken is found and not doubled.",
         )
-    if code in ("53100", "58030"):
+    # a quota or a largest size of files is told by the server as an error of its own, with the file it could not extend
+    if code in ("53100", "58030") or (code == "XX000" and ("could not extend file" in text or "could not write" in text)):
         return _full(where)
     if code in ("55P03", "40001", "40P01"):
         return _locked(where)
