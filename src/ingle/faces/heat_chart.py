@@ -11,7 +11,8 @@ import numpy as np
 from ingle.crafts.heat.heated import Curves, Heated
 from ingle.faces import setting
 from ingle.faces.curves import chart_html
-from ingle.faces.drawing import Drawing, path_data, png, ticks
+from ingle.faces.drawing import Drawing, path_data, ticks
+from ingle.faces.picture_file import write_picture
 from ingle.faces.tokens import SERIES
 from ingle.faces.words import figure
 from ingle.ground.errors import BadBrief
@@ -127,22 +128,13 @@ def _said(c: Curves, foot: str) -> str:
 
 def write(path: Path, svg: str, told: Heated, title: str) -> None:
     """Write it in the kind its ending names."""
-    kind = path.suffix.lower()
-    if kind not in (".svg", ".png", ".html"):
-        raise BadBrief(
-            f"chart {path.name!r} has no kind known here.", field="chart", value=path.name, limit=".svg, .png, .html",
-            remedy="End the name in .svg, .png or .html.",
-        )  # fmt: skip
-    if kind == ".svg":
-        path.write_text(svg, encoding="utf-8")
-    elif kind == ".png":
-        path.write_bytes(png(svg))
-    else:
-        c = told.curves
-        picks = sorted({round(i * (c.seconds.size - 1) / 24) for i in range(25)})
-        rows = [(show_hours(hours(float(c.seconds[i]))), *(f"{v[i]:.1f}" for v in (c.core, c.core_low, c.core_high, c.mean, c.surface))) for i in picks]
-        page = chart_html(svg, title=title, head=("at", "core, °C", "5 %", "95 %", "mean, °C", "surface, °C"), rows=rows)
-        path.write_text(page, encoding="utf-8")
+    write_picture(path, lambda: svg, lambda: _page(svg, told.curves, title))
+
+
+def _page(svg: str, c: Curves, title: str) -> str:
+    picks = sorted({round(i * (c.seconds.size - 1) / 24) for i in range(25)})
+    rows = [(show_hours(hours(float(c.seconds[i]))), *(f"{v[i]:.1f}" for v in (c.core, c.core_low, c.core_high, c.mean, c.surface))) for i in picks]
+    return chart_html(svg, title=title, head=("at", "core, °C", "5 %", "95 %", "mean, °C", "surface, °C"), rows=rows)
 
 
 def draw_cook(answer: CookAnswer, path: Path) -> None:

@@ -11,7 +11,8 @@ import numpy as np
 
 from ingle.faces import setting
 from ingle.faces.curves import chart_html
-from ingle.faces.drawing import Drawing, path_data, png, ticks
+from ingle.faces.drawing import Drawing, path_data, ticks
+from ingle.faces.picture_file import write_picture
 from ingle.faces.tokens import SERIES
 from ingle.faces.words import figure
 from ingle.ground.errors import BadBrief
@@ -196,17 +197,6 @@ def rows_of(answer: ReadAnswer, zone: str = "") -> list[tuple[str, ...]]:
 
 def write(path: Path, answer: ReadAnswer, *, title: str = "", zone: str = "") -> None:
     """Write the picture in the kind its ending names."""
-    kind = path.suffix.lower()
-    if kind not in (".svg", ".png", ".html"):
-        raise BadBrief(
-            f"chart {path.name!r} has no kind known here.", field="chart", value=path.name, limit=".svg, .png, .html",
-            remedy="End the name in .svg, .png or .html.",
-        )  # fmt: skip
-    svg = log_svg(answer, title=title, zone=zone)
-    if kind == ".svg":
-        path.write_text(svg, encoding="utf-8")
-    elif kind == ".png":
-        path.write_bytes(png(svg))
-    else:
-        head = ("level", "from", "to", "above", "highest, °C", "act")
-        path.write_text(chart_html(svg, title=title or answer.sighting.name, head=head, rows=rows_of(answer, zone)), encoding="utf-8")
+    head = ("level", "from", "to", "above", "highest, °C", "act")
+    draw = lambda: log_svg(answer, title=title, zone=zone)  # noqa: E731
+    write_picture(path, draw, lambda: chart_html(draw(), title=title or answer.sighting.name, head=head, rows=rows_of(answer, zone)))

@@ -9,14 +9,13 @@ import click
 
 from ingle.faces.cli import heat_options as opts
 from ingle.faces.cli.chill_words import show_chill
-from ingle.faces.cli.lines import put_json
+from ingle.faces.cli.lines import EXIT, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.faces.heat_given import cold_stages, facts_of, kelvins, named, piece_or_pot, start_of
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
 from ingle.jobs.chill import ChillAnswer, chill, chill_log
 
-EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
 PLACES = ("fridge", "freezer", "blast", "ice-bath", "cold-water", "rest")
 
 

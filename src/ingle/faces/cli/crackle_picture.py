@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from ingle.crafts.skin.laws import window
-from ingle.faces.cli.cure_picture import picture
 from ingle.faces.drawing import Drawing, path_data, ticks
+from ingle.faces.picture_file import write_picture
 from ingle.faces.words import figure
 from ingle.jobs.crackle import CrackleAnswer
 
@@ -18,7 +18,7 @@ _HEAT = (346, 556)
 
 def draw(answer: CrackleAnswer, path: Path) -> None:
     """Write the picture in the kind its ending names."""
-    picture(path, lambda: svg(answer))
+    write_picture(path, lambda: svg(answer), title="Rind to crackling")
 
 
 def svg(answer: CrackleAnswer, *, dark: bool = False) -> str:

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any
 
 from ingle.faces.picture_file import write_picture
-from ingle.faces.picture_file import write_picture as picture
 from ingle.ground.things import Forecast
 
 
@@ -30,6 +29,3 @@ def chart(
         title=f"Salt in a piece {thickness_mm:g} mm thick",
     )
     write_picture(path, lambda: svg, title="Cure forecast")
-
-
-__all__ = ["chart", "picture"]

@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from ingle.faces.asked import asked
+from ingle.faces.words import MARK
 from ingle.ground import tables, units
 from ingle.ground.things import Forecast
 from ingle.safety.verdict import Verdict
@@ -19,7 +20,6 @@ from ingle.safety.verdict import Verdict
 WIDTH = 80
 _TIE = re.compile(r"(\d) (?=(?:d|h|min|g|kg|mg/kg|mm|C|F|%|l)\b|%)")
 _SPAN = re.compile(r"(\d\u00a0[dh]) (?=\d+\u00a0(?:h|min)\b)")
-_WORD = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 _COLOUR = {"near": "yellow", "over": "red"}
 _ORDER = {"cannot_say": 0, "within": 1, "near": 2, "over": 3}
 EXIT = {"within": 0, "near": 0, "over": 3, "cannot_say": 4}
@@ -91,7 +91,7 @@ def verdict_lines(verdicts: tuple[Verdict, ...], *, colour: bool, strictest: str
     if judged:
         click.echo("What is added:")
     for v in sorted(judged, key=lambda v: _ORDER[v.level]):
-        _verdict(v, _WORD[v.level], colour, strictest)
+        _verdict(v, MARK[v.level], colour, strictest)
 
 
 def _verdict(v: Verdict, word: str, colour: bool, strictest: str | None) -> None:
