@@ -47,7 +47,7 @@ def test_a_piece_tag_has_each_thing_at_its_place():
     assert hole[4] == approx(4, abs=0.05) and hole[3] + hole[0] / 2 == approx(31, abs=0.05)
     dots = [r for r in sheet.rects() if r[0] == approx(1.1, abs=0.02) and r[1] == approx(1.1, abs=0.02)]
     assert len(dots) == 20 and all(52 <= r[4] <= 62 for r in dots)  # a grain is one chance in twenty
-    assert "green 1.38 kg, expected 1.30 to 1.35 kg" in sheet.text and "of 20 before" in sheet.text
+    assert "for 1.38 kg; weigh, then dose; expected 1.30 to 1.35 kg" in sheet.text and "of 20 before" in sheet.text
     assert all(c["x0"] * MM >= 2 - 0.05 and c["x1"] * MM <= 60.05 for c in sheet.chars())
     dose = [c for c in sheet.chars() if c["top"] * MM > 83]
     assert dose and max(sheet.size_mm()[1] - c["matrix"][5] * MM for c in dose) <= 89.5

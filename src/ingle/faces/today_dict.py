@@ -17,6 +17,7 @@ def today_dict(told: Today) -> dict[str, Any]:
             {
                 "name": w.name, "step": w.key, "step_id": w.step_id, "part": w.part, "batch": w.batch, "since": w.since.isoformat(),
                 "until": w.until.isoformat(), "ready": [t.isoformat() for t in w.ready],
+                "pieces": [p.as_dict() for p in w.pieces],
             }
             for w in told.waiting
         ],

@@ -35,6 +35,7 @@ class Ladder:
     salt: float  # per green weight
     nitrite: float  # mg/kg, at most
     curing_salt: str
+    basis: str = "planned"  # planned | weighed: what the marked line rests on
 
     @property
     def digits(self) -> int:
@@ -63,7 +64,7 @@ def ladder(weighing: Weighing) -> Ladder:
     items = tuple(k for k in (*first_keys, *grams) if grams.get(k, 0) > 0)
     return Ladder(
         weighing.piece, tuple(dict.fromkeys(items)), tuple(sorted(rungs, key=lambda r: r.green_weight_g)), weighing.step_g,
-        weighing.salt_per_green_weight, weighing.nitrite_mg_per_kg, weighing.curing_salt,
+        weighing.salt_per_green_weight, weighing.nitrite_mg_per_kg, weighing.curing_salt, weighing.basis,
     )  # fmt: skip
 
 

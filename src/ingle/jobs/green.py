@@ -23,13 +23,23 @@ def green_of(piece: Piece, batch: Batch, readings: Sequence[Reading], doses: Seq
 
     ``readings`` and ``doses`` are those that stand. Only a cure has a green weight that a later reading can replace.
     """
+    last = _read_before(piece, batch, readings, doses, began)
+    return piece.green_weight_g if last is None or last.weight_g is None else last.weight_g
+
+
+def green_read(piece: Piece, batch: Batch, readings: Sequence[Reading], doses: Sequence[Dose], began: datetime) -> bool:
+    """Whether its green weight was read, as planned or not."""
+    return _read_before(piece, batch, readings, doses, began) is not None
+
+
+def _read_before(piece: Piece, batch: Batch, readings: Sequence[Reading], doses: Sequence[Dose], began: datetime) -> Reading | None:
+    """The last weight of a piece read before its cure."""
     if batch.craft != "cure":
-        return piece.green_weight_g
+        return None
     first = min((d.at_utc for d in doses if d.piece_id in (piece.id, None) and d.weighed_g > 0), default=None)
     end = first if first is not None else began + FIRST_DAY if batch.state == "going" else None
     before = [r for r in readings if r.piece_id == piece.id and r.weight_g is not None and (end is None or r.at_utc < end)]
-    last = max(before, key=lambda r: (r.at_utc, r.id), default=None)
-    return piece.green_weight_g if last is None or last.weight_g is None else last.weight_g
+    return max(before, key=lambda r: (r.at_utc, r.id), default=None)
 
 
 def scaled(grams: Mapping[str, float], ratio: float, formula: Mapping[str, Any]) -> dict[str, float]:

@@ -6,18 +6,19 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 
 from ingle.crafts.cure.premix import Premix
+from ingle.crafts.cure.thick import as_measured
 from ingle.ground import units
 from ingle.planning.brief import Brief
 from ingle.planning.doses import BoxDose, ready_dates
 from ingle.planning.leeway import leeway
 from ingle.planning.parts import Part, StepSpec
 from ingle.planning.pieces import cure_step
-from ingle.planning.plan import PlanStep, Sign
+from ingle.planning.plan import BoxPiece, PlanStep, Sign
 from ingle.planning.problem import Place, Placed, Problem, Schedule, Task
 from ingle.planning.quantities import Quantities, weighed_at
 from ingle.planning.spans import moment
 from ingle.planning.step_file import cautions
-from ingle.planning.tasks import Forecasts, Tasks
+from ingle.planning.tasks import Forecasts, StepTime, Tasks
 
 
 def steps_of(
@@ -66,9 +67,20 @@ def steps_of(
                 kit_kind=_kit_kind(task, problem),
                 sure=spec.sure,
                 source=spec.source,
+                pieces=_pieces(times.get((task.part, step_key)), at(p.start_min)),
             )
         )
     return tuple(found)
+
+
+def _pieces(time: StepTime | None, start: datetime) -> tuple[BoxPiece, ...]:
+    """Pieces that lie together, each with its own window."""
+    return tuple(
+        BoxPiece(
+            piece.name or f"piece {n}", piece.weight_g, as_measured(piece).thickness_mm or 0.0, piece.thickness_mm is None, told, ready_dates(start, told)
+        )
+        for n, (piece, told) in enumerate(time.each if time else (), 1)
+    )  # fmt: skip
 
 
 def _named(task: Task, spec: StepSpec, tasks: Tasks) -> str:
@@ -145,7 +157,7 @@ def _amounts(
             return ()
         grams, step = dose.formula.grams, dose.formula.step_g
         weights = ", ".join(f"{p.name or 'piece'} {units.show_mass(p.weight_g)}" for p in dose.box.pieces)
-        lines = [f"on {weights} (if they weigh other than that, weigh anew)"]
+        lines = [f"for {weights}; weigh, then take these amounts only at that weight, at another those of the ladder or of the page"]
         if dose.formula.premix is not None:
             lines.append(f"premix  {units.show_mass(dose.formula.premix.dose_g, dose.formula.premix.step_g)}")
         elif grams["curing_salt"]:

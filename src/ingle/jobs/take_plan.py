@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from ingle.ground import tables, units
 from ingle.ground.things import Piece
+from ingle.jobs.box_pieces import piece_dict
 from ingle.notebook import control, kitchens, plans
 from ingle.notebook.models import Batch, Kitchen, Step
 from ingle.notebook.plans import PlannedBatch, PlannedStep, Taken
@@ -109,6 +110,7 @@ def _step(step: PlanStep) -> PlannedStep:
         "tends": [[a.isoformat(), b.isoformat(), cook, name] for a, b, cook, name in step.tends],
         "window": [t.isoformat() for t in step.window] if step.window else None,
         "ready": [t.isoformat() for t in step.ready] if step.ready else None,
+        "pieces": [piece_dict(p) for p in step.pieces],
     }  # fmt: skip
     return PlannedStep(step.id, step.part, step.name, step.kind, step.start, step.end, said)
 

@@ -13,6 +13,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.jobs.attention import Need, needs_of
+from ingle.jobs.box_pieces import PieceIn, piece_dict, pieces_in
 from ingle.jobs.lying import Lying, all_lying, shift_words, shifted
 from ingle.jobs.weighed_in import amounts_now
 from ingle.notebook.models import Batch, Done, Kitchen, PlanTaken, Step, Traced
@@ -59,6 +60,7 @@ class Waiting:
     until: datetime
     ready: tuple[datetime, ...] = ()  # earliest, likely, latest
     step_id: int | None = None
+    pieces: tuple[PieceIn, ...] = ()  # where several lie in it, each with its own window as it was laid in
 
 
 @dataclass(frozen=True)
@@ -196,7 +198,7 @@ def _time(told: str) -> datetime:
 def _from_plan(plan: Plan, step: PlanStep) -> _Seen:
     said = {
         "amounts": step.amounts, "say": step.say, "look_for": step.look_for, "caution": step.caution,
-        "ready": [t.isoformat() for t in step.ready] if step.ready else None,
+        "ready": [t.isoformat() for t in step.ready] if step.ready else None, "pieces": [piece_dict(p) for p in step.pieces],
     }  # fmt: skip
     return _Seen(step.id, step.name, step.part, plan.name, step.kind, step.start, step.end, step.attended, step.tends, "planned", said=said)
 
@@ -274,9 +276,10 @@ def _past(row: Lying, zone: ZoneInfo) -> Need:
 def _wait(step: _Seen, zone: ZoneInfo, lies: dict[str, Lying]) -> Waiting:
     row = lies.get(step.batch)
     if row is not None and row.step == step.key:  # as it was begun, and as its log moved it: the grains count from there too
-        ready = tuple(t.astimezone(zone) for t in row.ready)
+        ready, since = tuple(t.astimezone(zone) for t in row.ready), row.since
     else:
-        ready = tuple(_time(t).astimezone(zone) for t in step.said.get("ready") or ())
+        ready, since = tuple(_time(t).astimezone(zone) for t in step.said.get("ready") or ()), step.start
     return Waiting(
-        step.name, step.key, step.part, step.batch, step.start.astimezone(zone), step.end.astimezone(zone), ready, step.step_id
-    )
+        step.name, step.key, step.part, step.batch, step.start.astimezone(zone), step.end.astimezone(zone), ready, step.step_id,
+        pieces_in(step.said, since, zone),
+    )  # fmt: skip

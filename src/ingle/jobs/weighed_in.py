@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from ingle.ground import units
 from ingle.jobs.batch_facts import Facts, facts_of
-from ingle.jobs.green import planned_of
+from ingle.jobs.green import green_read, planned_of
 from ingle.notebook.models import Batch, Dose, Step
 from ingle.notebook.rows import some
 
@@ -27,8 +27,17 @@ def amounts_now(session: Session, steps: Sequence[Step], at: datetime, zone: Zon
     return {s.id: told[s.batch_id] for s in steps if s.batch_id in told and s.key == cures[s.batch_id]}
 
 
+def basis_of(facts: Facts, i: int) -> str:
+    """What a piece's amounts rest on: "dosed" (it is on it), "weighed" (its weight was read before), else "planned"."""
+    piece = facts.pieces[i]
+    if any(d.piece_id in (piece.id, None) and d.weighed_g > 0 for d in facts.doses):
+        return "dosed"
+    read = abs(facts.greens[i] - piece.green_weight_g) > 1e-6 or green_read(piece, facts.batch, facts.readings, facts.doses, facts.began)
+    return "weighed" if read else "planned"
+
+
 def _lines(facts: Facts, at: datetime, zone: ZoneInfo) -> tuple[str, ...] | None:
-    if not facts.doses and all(abs(g - p.green_weight_g) < 1e-6 for g, p in zip(facts.greens, facts.pieces, strict=True)):
+    if not facts.doses and all(basis_of(facts, i) == "planned" for i in range(len(facts.pieces))):
         return None
     whole = [d for d in facts.doses if d.piece_id is None]
     if whole or not facts.pieces:
@@ -49,8 +58,11 @@ def _of_piece(facts: Facts, i: int, doses: Sequence[Dose], about: str, at: datet
     names = {"salt": "plain salt", "curing_salt": formula.get("curing_salt") or "curing salt"}
     step = min(float(formula.get("step_g") or 0.1), 1.0)
     lines = [f"{names.get(k, k.replace('_', ' '))}  {units.show_mass(g, step)}" for k, g in sorted(grams.items()) if g]
-    read = "" if abs(green - piece.green_weight_g) < 1e-6 else f", as weighed (planned {units.show_mass(piece.green_weight_g)})"
-    return [f"on {piece.name or 'the piece'} {units.show_mass(green)}{read}", *(about + line for line in lines)]
+    name = piece.name or "the piece"
+    if basis_of(facts, i) == "planned":
+        return [f"for {name} {units.show_mass(green)}; weigh it first", *(about + line for line in lines)]
+    was = "" if abs(green - piece.green_weight_g) < 1e-6 else f" (planned {units.show_mass(piece.green_weight_g)})"
+    return [f"on {name} {units.show_mass(green)}, as weighed{was}", *(about + line for line in lines)]
 
 
 def _weighed(doses: Sequence[Dose], at: datetime, zone: ZoneInfo) -> str:

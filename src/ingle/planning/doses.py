@@ -94,7 +94,19 @@ def ready(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chan
             value=chance,
             remedy="Give it more salt, or accept a lower chance.",
         )
-    return StepTime(hours, hours + (EXCESS_PLAY_H if excess else MAY_RUN_OVER_H), told)
+    return StepTime(hours, hours + (EXCESS_PLAY_H if excess else MAY_RUN_OVER_H), told, _each(dose, cure, temperature_c, sd_c, chance, criterion))
+
+
+def _each(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chance: float, criterion: Criterion) -> tuple[tuple[Piece, Forecast], ...]:
+    """The window of each piece of a box in which several lie, all at the box's share of salt."""
+    if len(dose.box.pieces) < 2:
+        return ()
+    share = dose.mix.salt / dose.base.skin_free_g
+    wished = min(cure.salt_per_green_weight, share)
+    return tuple(
+        (p, forecast.window(as_measured(p), share, temperature_c, wished=wished, criterion=criterion, chances=(0.5, chance), temperature_sd_c=sd_c))
+        for p in dose.box.pieces
+    )
 
 
 def ready_dates(start: datetime, told: Forecast) -> tuple[datetime, datetime, datetime]:

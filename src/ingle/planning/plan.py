@@ -24,6 +24,18 @@ class Sign:
 
 
 @dataclass(frozen=True)
+class BoxPiece:
+    """One of several pieces that lie in one box, with its own window beside the box's."""
+
+    name: str
+    weight_g: float  # as it lies in its cure
+    thickness_mm: float  # as it is timed
+    assumed: bool  # nobody measured it
+    forecast: Forecast
+    ready: tuple[datetime, datetime, datetime]  # earliest, likely, latest
+
+
+@dataclass(frozen=True)
 class PlanStep:
     """One step as planned. Times are aware datetimes in the kitchen's zone."""
 
@@ -47,6 +59,7 @@ class PlanStep:
     kit_kind: str = ""  # oven | fridge | smoker | freezer | ""
     sure: str = "common practice"
     source: str = ""
+    pieces: tuple[BoxPiece, ...] = ()  # of a cure in which several lie; the box waits for the slowest
 
 
 @dataclass(frozen=True)
@@ -111,6 +124,7 @@ class Weighing:
     whole_g: float | None = None  # with its skin, as it lies on the scale; None = ``green_weight_g``
     skin: str = "none"
     skin_weight_g: float | None = None  # where it was weighed by itself
+    basis: str = "planned"  # planned | weighed | dosed: what the weight and the grams rest on; a plan's own are planned
 
 
 @dataclass(frozen=True)

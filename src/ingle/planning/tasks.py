@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from ingle.ground.errors import OutOfRange
-from ingle.ground.things import Forecast
+from ingle.ground.things import Forecast, Piece
 from ingle.ground.units import minutes, show_hours
 from ingle.planning import by_products
 from ingle.planning.brief import Brief
@@ -33,6 +33,7 @@ class StepTime:
     least_h: float  # for a cure: the hour at which the wished chance of being ready is met
     most_h: float
     forecast: Forecast | None = None
+    each: tuple[tuple[Piece, Forecast], ...] = ()  # pieces that lie together, each with its own window
 
 
 @dataclass(frozen=True)

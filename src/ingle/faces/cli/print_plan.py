@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from ingle.faces.cli.plan_book import standing, standing_options
 from ingle.faces.cli.print_out import out_options, paper_option, printed_at, put_out
 from ingle.faces.cli.sheet_cmd import day_of
 from ingle.faces.paper.day import day_sheet
@@ -24,21 +25,25 @@ _plan = click.argument("plan", type=click.Path(path_type=Path))
 @_plan
 @click.option("--day", required=True, metavar="DATE|mon", help="A date like 2026-12-18, or the first such weekday of the plan.")
 @click.option("--lot", "lots", multiple=True, metavar="CODE", help="A lot to name in the foot. Repeat for more.")
+@standing_options
 @paper_option
 @out_options
 def sheet(**given: Any) -> int:
     """One day of a plan on one side, read from three metres.
 
+    What was weighed since stands in it, where the notebook holds the plan.
+
     \b
     Example:  ingle print sheet fernhollow.plan --day 2026-12-13 --out sunday.pdf
     """
-    made = planfile.read(given["plan"])
+    made = standing(given)
     return put_out(day_sheet(made, day_of(made, given["day"]), on=given["paper"], printed=printed_at(given["printed"]), lots=given["lots"]), given)
 
 
 @click.command()
 @_plan
 @click.option("--hours", default=f"{CARD_H:g}h", show_default=True, metavar="TIME", help="How long before the table it begins.")
+@standing_options
 @paper_option
 @out_options
 def card(**given: Any) -> int:
@@ -47,7 +52,7 @@ def card(**given: Any) -> int:
     \b
     Example:  ingle print card fernhollow.plan --out card.pdf
     """
-    made = planfile.read(given["plan"])
+    made = standing(given)
     return put_out(minute_card(made, on=given["paper"], hours=units.duration_h(given["hours"], "hours", high=72), printed=printed_at(given["printed"])), given)
 
 
@@ -86,6 +91,7 @@ def timeline(**given: Any) -> int:
 @click.option("--weight", metavar="MASS", help="What the jar holds, like 210g.")
 @click.option("--keep", default="", metavar="WORDS", help='How it is kept, like "at most 4 C".')
 @click.option("--holds", "allergens", multiple=True, metavar="ALLERGEN", help="An allergen in it. Repeat for more.")
+@standing_options
 @out_options
 def tag(**given: Any) -> int:
     """Tags for the pieces of a plan (62 x 90 mm), or for a jar (62 x 40 mm).
@@ -101,7 +107,7 @@ def tag(**given: Any) -> int:
         return put_out(jar_tags(jars, printed=printed), given)
     if given["plan"] is None:
         raise BadBrief("a tag is for a plan's pieces or for a jar.", field="plan", value="missing", limit="PLAN or --jar NAME", remedy="Name one of them.")
-    return put_out(piece_tags(tags_of(planfile.read(given["plan"]), given["lots"]), printed=printed), given)
+    return put_out(piece_tags(tags_of(standing(given), given["lots"]), printed=printed), given)
 
 
 def _date(written: str | None, field: str) -> date | None:

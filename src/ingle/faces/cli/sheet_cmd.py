@@ -9,10 +9,10 @@ from typing import Any
 
 import click
 
+from ingle.faces.cli.plan_book import standing, standing_options
 from ingle.faces.events import days
 from ingle.faces.sheet import day_html, day_text
 from ingle.ground.errors import BadBrief
-from ingle.planning import planfile
 from ingle.planning.plan import Plan
 
 _WEEK = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -26,14 +26,17 @@ _WEEK = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
     metavar="DATE|mon",
     help="A date like 2026-12-18, or the first such weekday of the plan.",
 )
+@standing_options
 @click.option("--html", "as_html", is_flag=True, help="Print the sheet as one HTML file, for paper (A4) and phone.")
 def command(**given: Any) -> int:
     """One day's work from a plan.
 
+    What was weighed since stands in it, where the notebook holds the plan.
+
     \b
     Example:  ingle sheet fernhollow.plan --day 2026-12-13
     """
-    made = planfile.read(given["plan"])
+    made = standing(given)
     day = day_of(made, given["day"])
     if given["as_html"]:
         click.echo(day_html(made, day))

@@ -75,6 +75,8 @@ def _plain(told: Today) -> None:
     for n in told.needs:
         click.echo("\t".join(plain(x) for x in ("needs", n.level, n.what, n.act, n.by.isoformat() if n.by else "", n.kind, n.ref)))
     for w in told.waiting:
+        for p in w.pieces:
+            click.echo("\t".join(plain(x) for x in ("piece", w.batch, w.key, p.name, p.weight_g, p.thickness_mm, *(t.isoformat() for t in p.ready))))
         click.echo("\t".join(plain(x) for x in ("waits", w.batch, w.key, w.name, w.since.isoformat(), w.until.isoformat())))
     for t in told.tasks:
         click.echo("\t".join(plain(x) for x in ("do", t.at.isoformat(), t.until.isoformat(), t.cook, t.batch, t.key, t.verb)))
@@ -97,6 +99,9 @@ def _text(told: Today, colour: bool) -> None:
         for w in told.waiting:
             ready = f"; ready between {w.ready[0]:%a} {w.ready[0].day} and {w.ready[2]:%a} {w.ready[2].day}" if len(w.ready) == 3 else ""
             put(f"{w.name}" + (f"  [{w.batch}]" if w.batch else "") + f": until {w.until:%a} {w.until.day} {w.until:%b %H:%M}{ready}", 1, 3)
+            for p in w.pieces:
+                own = f"; ready between {p.ready[0]:%a} {p.ready[0].day} and {p.ready[2]:%a} {p.ready[2].day} {p.ready[2]:%b}, most likely {p.ready[1]:%a} {p.ready[1].day}" if p.ready else "; never ready at this dose"
+                put(p.words + own, 3, 5)
     if told.needs:
         click.echo("\nNeeds attention")
         for n in reversed(told.needs):  # the gravest last: it is what stands on the screen

@@ -88,13 +88,13 @@ def _row(row: Row) -> dict[str, Any]:
 def ladders(plan: Plan, day: date) -> list[Ladder]:
     """The ladders of the mixes that are weighed on a day: those of the parts whose step of the day takes curing salt."""
     parts = {s.part for s in plan.steps if s.start.date() == day and any("curing salt" in a or "premix" in a for a in s.amounts)}
-    return [ladder(w) for w in plan.weighings if w.part in parts]
+    return [ladder(w) for w in plan.weighings if w.part in parts and w.basis != "dosed"]
 
 
 def _ladder(one: Ladder) -> dict[str, Any]:
     heads = ["green weight", *(_head(k) for k in one.items)]
     rungs = [
-        {"cells": [tie(amount(r.green_weight_g, "g")), *(f"{r.grams[k]:.{one.digits}f}\u00a0g" for k in one.items)], "planned": r.planned}
+        {"cells": [tie(amount(r.green_weight_g, "g")), *(f"{r.grams[k]:.{one.digits}f}\u00a0g" for k in one.items)], "planned": r.planned, "word": "as weighed" if one.basis == "weighed" else "planned"}
         for r in one.rungs
     ]
     return {

@@ -31,6 +31,7 @@ class PieceTag:
     expected_g: tuple[float, float] | None = None
     dose: str = ""  # "salt 29.4 g, curing salt 2.6 g"
     limit: str = ""  # "nitrite 118, at most 150 mg/kg: 08.3.1"
+    basis: str = ""  # planned | weighed | dosed: what weight and dose rest on; "" = not told
 
 
 @dataclass(frozen=True)
@@ -68,12 +69,14 @@ def _some(tags: Sequence[object]) -> None:
 
 
 def _piece(tag: PieceTag) -> dict[str, Any]:
-    told = f"green {amount(tag.green_weight_g, 'g')}"
+    mass = amount(tag.green_weight_g, "g")
+    # a tag printed before the weighing says so: its grams hold for that weight and no other
+    told = {"planned": f"for {mass}; weigh, then dose", "weighed": f"green {mass}, as weighed", "dosed": f"green {mass}, as weighed in"}.get(tag.basis, f"green {mass}")
     if tag.expected_g:
         low, high = tag.expected_g
         unit = "kg" if high >= 999.5 else "g"
         shown = [f"{x / 1000:.2f}" if unit == "kg" else f"{x:.0f}" for x in (low, high)]
-        told += f", expected {shown[0]} to {shown[1]} {unit}"
+        told += f"; expected {shown[0]} to {shown[1]} {unit}" if tag.basis else f", expected {shown[0]} to {shown[1]} {unit}"
     act = [f"Pull {day(tag.pull)}", clock(tag.pull)] if tag.pull else ["Pull", ""]
     unit = "kg" if tag.green_weight_g >= 999.5 else "g"
     return {
@@ -129,8 +132,9 @@ def tags_of(plan: Plan, lots: Sequence[str] = ()) -> list[PieceTag]:
         step = _cure_of(plan, weighing)
         lot = lots[i] if i < len(lots) else ""
         found.append(PieceTag(
-            weighing.piece, weighing.green_weight_g, lot, step.end if step else None, step.start if step else None,
+            weighing.piece, weighing.whole_g or weighing.green_weight_g, lot, step.end if step else None, step.start if step else None,
             step.forecast if step else None, step.ready if step else None, dose=_dose(weighing), limit=_limit(plan, weighing),
+            basis=weighing.basis,
         ))  # fmt: skip
     return found
 
@@ -144,7 +148,8 @@ def _cure_of(plan: Plan, weighing: Weighing) -> PlanStep | None:
 def _dose(weighing: Weighing) -> str:
     digits = 1 if weighing.step_g < 1 else 0
     names = {"curing_salt": "curing salt"}
-    return ", ".join(f"{names.get(k, k)} {g:.{digits}f} g" for k, g in weighing.grams.items() if g)
+    grams = ", ".join(f"{names.get(k, k)} {g:.{digits}f} g" for k, g in weighing.grams.items() if g)
+    return f"weighed in: {grams}" if weighing.basis == "dosed" else grams
 
 
 def _limit(plan: Plan, weighing: Weighing) -> str:

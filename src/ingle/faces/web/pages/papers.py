@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import ClassVar
 from urllib.parse import quote
 
@@ -27,6 +27,7 @@ from ingle.jobs.house import House
 from ingle.jobs.label import label
 from ingle.jobs.label_book import pack_of
 from ingle.jobs.plan_kept import lots_of, plan_for, plans_kept
+from ingle.jobs.plan_now import as_it_stands
 from ingle.notebook.trouble import NotFound
 from ingle.planning.plan import Plan
 
@@ -105,8 +106,7 @@ def record_of(code: str = "") -> Response:
 def record_pdf(request: Request, code: str, on: str = "a4") -> Response:
     """One lot, piece, batch or pack for an inspector, corrections and instruments with it."""
     _, shelf, session = state(request)
-    printed = clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, microsecond=0)
-    return _pdf(record_paper(dossier_read.of_lot(shelf.book(session), code), on=_paper(on), printed=printed), f"record-{code}")
+    return _pdf(record_paper(dossier_read.of_lot(shelf.book(session), code), on=_paper(on), printed=_printed(request)), f"record-{code}")
 
 
 @router.get("/papers/month/{month}.pdf")
@@ -117,15 +117,14 @@ def month_pdf(request: Request, month: str, on: str = "a4") -> Response:
     if month != "last" and found is None:
         raise BadBrief(f"month {month[:20]!r} is not a month.", field="month", value=month[:20], limit="like 2026-11, or last", remedy="Write it like 2026-11.")
     first = _month_before(_today(request)) if found is None else date(int(found[1]), int(found[2]), 1)
-    printed = clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, microsecond=0)
-    return _pdf(record_paper(dossier_read.of_month(shelf.book(session), first), on=_paper(on), printed=printed), f"record-{first:%Y-%m}")
+    return _pdf(record_paper(dossier_read.of_month(shelf.book(session), first), on=_paper(on), printed=_printed(request)), f"record-{first:%Y-%m}")
 
 
 @router.get("/papers/recall/{code}.pdf")
 def recall_pdf(request: Request, code: str, on: str = "a4") -> Response:
     """Who got it, what is left."""
     _, shelf, session = state(request)
-    return _pdf(recall_sheet(dossier_read.recall(shelf.book(session), code), on=_paper(on), printed=clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, microsecond=0)), f"recall-{code}")
+    return _pdf(recall_sheet(dossier_read.recall(shelf.book(session), code), on=_paper(on), printed=_printed(request)), f"recall-{code}")
 
 
 @router.get("/papers/label/{code}.pdf")
@@ -143,7 +142,12 @@ def _plan(request: Request) -> Plan:
     plan = plan_for(plans_kept(shelf.book(session)), _today(request))
     if plan is None:
         raise NotFound("No plan is in the book.", field="plan", remedy="Plan a meal and take it in, then its sheets are here.")
-    return plan
+    return as_it_stands(shelf.book(session), plan, clock_of(request))
+
+
+def _printed(request: Request) -> datetime:
+    """When it is printed, by the kitchen's clock: a sheet says how old it is."""
+    return clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, second=0, microsecond=0)
 
 
 def _day(written: str, request: Request) -> date:
@@ -159,7 +163,7 @@ def _day(written: str, request: Request) -> date:
 def day_pdf(request: Request, day: str, on: str = "a4") -> Response:
     """One day on one side, for the fridge door."""
     told = _day(day, request)
-    return _pdf(paper_day.day_sheet(_plan(request), told, on=_paper(on)), f"day-{told}")
+    return _pdf(paper_day.day_sheet(_plan(request), told, on=_paper(on), printed=_printed(request)), f"day-{told}")
 
 
 @router.get("/papers/day/{day}.html")
@@ -179,7 +183,7 @@ def plan_pdf(request: Request, kind: str, on: str = "a4") -> Response:
     plan = _plan(request)
     jobs = {
         "buy": lambda: paper_kitchen.shopping_list(plan, on=_paper(on)), "wall": lambda: paper_kitchen.wall_plan(plan, on=_paper(on)),
-        "card": lambda: paper_kitchen.minute_card(plan, on=_paper(on)), "tags": lambda: tags.piece_tags(tags.tags_of(plan, lots_of(shelf.book(session), plan))),
+        "card": lambda: paper_kitchen.minute_card(plan, on=_paper(on), printed=_printed(request)), "tags": lambda: tags.piece_tags(tags.tags_of(plan, lots_of(shelf.book(session), plan))),
     }  # fmt: skip
     if kind not in jobs:
         raise NotFound(f"There is no paper {kind[:20]!r}.", field="paper", value=kind[:20], limit=", ".join(jobs), remedy="Choose one in Papers.")
