@@ -1,4 +1,4 @@
-"""What `today` answers as keys and values: ``--json`` of the command, and the interface (docs/schema/today.md)."""
+"""What `today` answers as keys and values: ``--json`` of the command, and the interface (docs/schema/notebook.md)."""
 
 from __future__ import annotations
 

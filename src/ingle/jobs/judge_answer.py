@@ -61,7 +61,7 @@ class JudgeAnswer:
         return judged_level(self.verdicts)
 
     def as_dict(self) -> dict[str, Any]:
-        """Keys and values for ``--json`` (schema: docs/schema/judge.md)."""
+        """Keys and values for ``--json`` (schema: docs/schema/README.md, judge)."""
         told: dict[str, Any] = {
             "kind": self.kind,
             "method": self.ruling.method,

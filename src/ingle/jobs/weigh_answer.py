@@ -55,7 +55,7 @@ class WeighAnswer:
         return judged_level(self.verdicts)
 
     def as_dict(self) -> dict[str, Any]:
-        """Keys and values for ``--json`` (schema: docs/schema/weigh.md)."""
+        """Keys and values for ``--json`` (schema: docs/schema/README.md, weigh)."""
         f = self.formula
         told: dict[str, Any] = {
             "method": f.method,
