@@ -12,7 +12,7 @@ from ingle.faces.web.security import hashed
 from ingle.ground import tables
 
 HOSTILE = '<script>alert(1)</script><img src=x onerror="alert(2)">'
-PLACES = ("/heat", "/heat?do=cool", "/loggers", "/trace", "/papers", "/keeping", "/amiss", "/phone")
+PLACES = ("/heat", "/heat?do=cool", "/frozen", "/loggers", "/trace", "/papers", "/keeping", "/amiss", "/phone")
 COOK = {"do": "cook", "part": "collar", "weight": "1.3kg", "thickness": "70mm", "place": "oven", "dial": "160C", "core": "71C", "rest": "20min"}
 COOL = {"do": "cool", "part": "ham", "weight": "2kg", "thickness": "90mm", "start": "72C", "cold": "fridge", "air": "4C"}
 
@@ -195,6 +195,20 @@ def test_papers_for_an_inspector_are_two_taps_away(visitor):
         answer = visitor.get(path)
         assert answer.status_code in (404, 422), path
         assert not answer.content.startswith(b"%PDF")
+
+
+def test_frozen_against_trichinae_rule_by_rule(visitor):
+    asked = {"freezer": "-20C", "days": "20", "thickness": "50"}
+    told = text(visitor.get("/frozen", **asked).text)
+    for said in ("Trichinella spiralis in pork", "20.0 days held, 20.0 asked", "Table 1, group 1", "freezing method 2", "bear frost"):
+        assert said in told, said
+    assert 'class="outcome cannot_say"' in visitor.get("/frozen", **asked, game="yes").text
+    wrong = visitor.get("/frozen", freezer="20C", days="20")
+    assert wrong.status_code == 422 and 'href="#freezer"' in wrong.text and "Is the minus missing?" in text(wrong.text)
+    late = visitor.get("/frozen", freezer="-20C")
+    assert late.status_code == 422 and 'href="#days"' in late.text
+    for path in sorted(set(re.findall(r'href="(/grounds/[^"]+)"', visitor.get("/frozen", **asked).text))):
+        assert visitor.get(path).status_code == 200, path
 
 
 def test_how_long_it_keeps_and_what_now_give_one_act_first(visitor):
