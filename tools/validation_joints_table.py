@@ -64,6 +64,8 @@ class Timed:
     predicted: float
     low: float
     high: float
+    least: float = 0.0  # what conduction needs at the least; 0 where the prediction is not the slower
+    beyond: bool = False  # measured faster than that
 
     @property
     def error(self) -> float:

@@ -237,7 +237,7 @@ def test_the_band_holds_nine_in_ten_of_pieces_drawn_from_the_prior():
     low, _, high = forecast(piece, [oven], 4.0).times[0]
     dice = np.random.default_rng(5)
     drawn = replace(draw.middle(), **{
-        n: dice.standard_normal(2000) if getattr(draw.middle(), n)[0] == 0.0 else dice.random(2000) for n in draw.KNOWN
+        n: dice.standard_normal(2000) if getattr(draw.middle(), n)[0] == 0.0 else dice.random(2000) for n in draw.KNOWN if n != "pace"  # of cooling
     })  # fmt: skip
     told = sizes(piece)
     course, _ = march.run_all(

@@ -38,6 +38,10 @@ def assumed(joint: Joint, told: Sizes, stages: Sequence[Stage]) -> tuple[Assumed
     if "size" not in pinned:
         sd = 100.0 * said("size")["sd"]
         found.append(Assumed("thickness, as measured", 0.0, -1.645 * sd, 1.645 * sd, "%", said("size")["source"], said("size")["sure"]))
+    if "pace" not in pinned:
+        t = said("pace")
+        spread = float(np.exp(1.645 * t["sd"]))
+        found.append(Assumed("time, as joints of one print differ", 1.0, 1.0 / spread, spread, "times", t["source"], t["sure"]))
     if told.aspect_open:
         t = said("rounding")
         found.append(Assumed("thickness that counts, of the thickest place", 0.5 * (t["low"] + t["high"]), t["low"], t["high"], "1", t["source"], t["sure"]))

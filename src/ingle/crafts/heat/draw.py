@@ -12,7 +12,7 @@ from ingle.crafts import _draws
 Floats = NDArray[np.float64]
 
 MEMBERS = 256
-KNOWN = ("film", "offset", "air", "size", "aspect", "conductivity", "water", "crust", "support", "start", "rounding")
+KNOWN = ("film", "offset", "air", "size", "aspect", "conductivity", "water", "crust", "support", "start", "rounding", "pace")
 """What can be pinned to its middle."""
 
 
@@ -31,6 +31,7 @@ class Draws:
     support: Floats  # u
     start: Floats  # z
     rounding: Floats  # u
+    pace: Floats  # z
 
     @property
     def members(self) -> int:
@@ -38,7 +39,7 @@ class Draws:
         return self.film.size
 
 
-_NORMAL = ("offset", "size", "conductivity", "water", "start")
+_NORMAL = ("offset", "size", "conductivity", "water", "start", "pace")
 
 
 def middle() -> Draws:
@@ -48,7 +49,9 @@ def middle() -> Draws:
 
 def ensemble(known: frozenset[str] = frozenset(), members: int = MEMBERS) -> Draws:
     """Members that differ in everything but what is ``known``: those lie at their middle."""
-    chances = _draws.uniform(members, len(KNOWN))
+    # pace lies in even strata by an order of its own: one more axis would move all others, and it has nothing to do with them
+    pace = (np.random.default_rng(members).permutation(members) + 0.5) / members
+    chances = np.column_stack([_draws.uniform(members, len(KNOWN) - 1), pace])
     told = middle()
     for i, name in enumerate(KNOWN):
         pinned = np.full(members, getattr(told, name)[0])

@@ -35,6 +35,8 @@ def known_of(joint: Joint, stages: Sequence[Stage], more: frozenset[str] = froze
         told |= {"water", "size"}  # a piece told in numbers of physics is that piece
     if all(s.offset()[1] == 0.0 for s in stages):
         told |= {"offset"}
+    if joint.given or stages[0].kind not in COLD:
+        told |= {"pace"}  # measured on joints that cool
     return frozenset(told)
 
 

@@ -58,7 +58,10 @@ def rounding(draws: Draws) -> Floats:
 
 
 def matter_of(joint: Joint, draws: Draws) -> Matter:
-    """Properties for all members: by the numbers given, else from the part with the spread of its water and of the law."""
+    """Properties for all members: by the numbers given, else from the part with the spread of its water and of the law.
+
+    The pace of a member, what measured joints differ by beyond all that, stretches its whole course: it has as much more heat to give.
+    """
     if joint.given:
         one = np.ones(draws.members)
         return heating.constant(one * (joint.conductivity or 0.0), one * (joint.density or 0.0) * (joint.specific_heat or 0.0))
@@ -81,6 +84,8 @@ def matter_of(joint: Joint, draws: Draws) -> Matter:
         h = h * (joint.density / rows[0].mass_per_volume)
     if joint.specific_heat is not None:
         h = np.broadcast_to(density(joint) * joint.specific_heat * (_GRID - _GRID[0]), h.shape)
+    if draws.pace.any():
+        h = h * np.exp(float(toml_table("laws", "cooking.toml")["pace"]["sd"]) * draws.pace)[:, None]
     slope = (h[:, -1:] - h[:, -2:-1]) / (_GRID[-1] - _GRID[-2])
     h = np.concatenate([h, h[:, -1:] + slope * (_HOTTER - _GRID[-1])], axis=1)
     k = np.concatenate([k, np.repeat(k[:, -1:], _HOTTER.size, axis=1)], axis=1)
