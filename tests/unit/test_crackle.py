@@ -33,7 +33,7 @@ def told(oven=USUAL, *, fridge_h=12.0, mm=3.0, fat_mm=0.0, salt_g=0.0, dried_g=N
 @pytest.mark.parametrize("minutes", [10.0, 15.0, 20.0])
 def test_overnight_220_then_180_crackles(minutes):
     """Common practice, no source: uncovered overnight, 220 C for 10 to 20 min, then 180 C for an hour."""
-    assert level_of(told(((220.0, minutes), (180.0, 60.0))).chance) in ("within", "near")
+    assert told(((220.0, minutes), (180.0, 60.0))).chance >= NEAR
 
 
 HOT = ((220.0, 20.0), (180.0, 60.0))
@@ -178,16 +178,16 @@ def test_a_remedy_was_tried_and_is_no_worse():
     rind = Rind(skin.Skin(180.0))
     first = answer(rind, Programme((skin.Stage(180.0, 40.0),), fridge_h=12.0))
     assert first.level == "near" and first.tried > first.told.chance
-    assert first.act == "Dry it uncovered, 72 h in all, and begin with 220 C for 20 min."
-    after = answer(rind, Programme((skin.Stage(220.0, 20.0), skin.Stage(180.0, 40.0)), fridge_h=72.0))
+    assert first.act == "Begin with 220 C for 20 min."
+    after = answer(rind, Programme((skin.Stage(220.0, 20.0), skin.Stage(180.0, 40.0)), fridge_h=12.0))
     assert after.level == "within"
     assert after.told.chance == pytest.approx(first.tried, abs=0.12)  # 32 members against 64
 
 
 def test_what_one_reading_would_settle_cannot_be_said_without_it():
-    """100 g left of 180 g is bone dry from a skin with 45 % water and a third water from one with 65 %."""
+    """96 g left of 180 g is bone dry from a skin with 45 % water and a third water from one with 65 %."""
     open_, known = (
-        answer(Rind(skin.Skin(180.0, water_per_skin=0.5), dried_g=100.0, water_known=known), _programme()) for known in (False, True)
+        answer(Rind(skin.Skin(180.0, water_per_skin=0.5), dried_g=96.0, water_known=known), _programme()) for known in (False, True)
     )
     assert open_.level == "cannot_say" and "--water" in open_.act
     assert known.level == "within"

@@ -82,7 +82,7 @@ def draw(
         thickness=metres(1.0) * mm * np.clip(1.0 + rind("thickness")["share"] * z(u[1]), 0.5, 1.5),
         fat_layer=np.full(count, metres(fat_mm)), water=w * skin.raw_g / whole, fat=fat * skin.raw_g / whole,
         salt=np.full(count, (skin.salt_per_skin * skin.raw_g + kept_g) / whole),
-        diffusivity=diffusivity(2.0 + 2.0 * u[2]), activation=_between(act["low"], act["high"], u[3]), leaks=most_boiled() * u[12],
+        diffusivity=diffusivity(2.0 + 2.0 * u[2]), activation=_between(act["low"], act["high"], u[3]), leaks=_between(rind("leak")["low"], most_boiled(), u[12]),
     )  # fmt: skip
     fridge_c = np.clip(programme.fridge_c + z(u[4]), 0.0, 16.0)
     air = rind("kitchen_air")
