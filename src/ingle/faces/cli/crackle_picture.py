@@ -32,12 +32,12 @@ def svg(answer: CrackleAnswer, *, dark: bool = False) -> str:
     low, high = (round(100.0 * share) for share in window())
     hot = max(200.0, 50.0 * -(-max(t[2] for t in c.celsius) // 50.0))
     _panel(sheet, x, c.water_pct, most, _WATER, "Water of the skin, g per 100 g", (low, high), "brine")
-    _panel(sheet, x, c.celsius, hot, _HEAT, "Temperature of the skin, C", (180.0, 180.0), "ember")
+    _panel(sheet, x, c.celsius, hot, _HEAT, "Temperature of the skin, °C", (180.0, 180.0), "ember")
     for minute in ticks(0, end, 8):
         at = _LEFT + (_RIGHT - _LEFT) * minute / end
         sheet.line(at, _HEAT[1], at, _HEAT[1] + 8, "wire", 2)
         sheet.text(at, _HEAT[1] + 28, figure(minute), 18, anchor="middle", fill="ash")
-    sheet.text(_RIGHT + 14, _HEAT[1] + 28, "min", 18, fill="ash")
+    sheet.text(_RIGHT, _HEIGHT - 12, "minutes in the oven", 18, anchor="end", fill="ash")
     told = f"{round(20 * answer.answer.told.chance)} of 20 such rinds puff. Both thresholds are assumed."
     sheet.text(_LEFT, _HEIGHT - 12, told, 18, bold=True)
     return sheet.render("Rind in the oven", told)
