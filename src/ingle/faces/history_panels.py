@@ -39,16 +39,19 @@ class Place:
     end_h: float
 
     def x(self, hour: float) -> float:
+        """Column of an hour. [px]"""
         return self.left + (self.right - self.left) * min(max(hour, 0.0), self.end_h) / self.end_h
 
 
 def place(width: float, end_h: float) -> Place:
+    """Where panels lie on a picture of this width [px], to its last hour."""
     if width < PHONE:
         return Place(width, 50, width - 16, 16, 14, 20, (190, 140, 140), True, end_h)
     return Place(width, 84, width - 170, 18, 16, 22, (220, 160, 160), False, end_h)
 
 
 def edge(at: Place) -> float:
+    """Left edge of titles. [px]"""
     return 16.0 if at.phone else 24.0
 
 

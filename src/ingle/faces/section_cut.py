@@ -33,6 +33,7 @@ class Cut:
         return path_data(((np.asarray(points) - self.corner) * self.scale).tolist(), close=True)
 
     def name(self, what: str) -> str:
+        """An id of this drawing alone."""
         return f"{self.draw.key}-{what}"
 
     def _lay(self) -> None:
@@ -73,6 +74,7 @@ class Cut:
         self.draw.parts.append(f'<g class="{what}" transform="translate({x:.2f} {y:.2f})">')
 
     def end(self) -> None:
+        """Close what `begin` opened."""
         self.draw.parts.append("</g>")
 
     def tissues(self) -> None:

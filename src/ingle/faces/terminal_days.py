@@ -11,6 +11,7 @@ from ingle.planning.plan import Plan
 
 
 def put_days(page: Page, plan: Plan) -> None:
+    """Add every day of the plan, stretches without hands as one line."""
     cared: dict[str, datetime] = {}
     column = min(8, max((cells(fit(c, page.unicode)) for c in {e.cook for e in events(plan)}), default=0))
     empty: list[date] = []

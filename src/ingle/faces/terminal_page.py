@@ -13,9 +13,11 @@ class Page:
         self.lines: list[str] = []
 
     def put(self, text: str, first: str = "", rest: str | None = None) -> None:
+        """Add text, wrapped."""
         self.lines += wrap(fit(text, self.unicode), self.width, first, rest)
 
     def title(self, text: str) -> None:
+        """Add a heading after an empty line."""
         self.lines += ["", fit(text, self.unicode)]
 
     def both(self, left: str, right: str) -> None:

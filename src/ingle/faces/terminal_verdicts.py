@@ -30,6 +30,7 @@ def verdict_lines(verdict: Verdict, *, width: int = 80, unicode: bool = False, c
 
 
 def put_verdicts(page: Page, plan: Plan, colour: bool) -> None:
+    """Add all verdicts, gravest last, and what was not checked."""
     done = events(plan)
     hands = span(sum(e.minutes for e in done))
     night = sum(e.start.hour >= 22 or e.start.hour < 6 for e in done)

@@ -9,6 +9,7 @@ from ingle.planning.plan import Plan
 
 
 def title(draw: Drawing, plan: Plan, size: Sizes) -> None:
+    """Name, plates and hour of the meal."""
     draw.text(size.left if size.big else 12, size.title + 12, plan.name, size.title, figure=True, bold=True)
     told = f"{plan.plates} plates, {day_month(plan.at)}, {clock(plan.at)}"
     if size.big:
@@ -18,6 +19,7 @@ def title(draw: Drawing, plan: Plan, size: Sizes) -> None:
 
 
 def heads(draw: Drawing, scale: Scale, size: Sizes, top: float, foot: float) -> None:
+    """Days over the rows, nights behind them, and the break where the scale changes."""
     for i, (day, x, wide) in enumerate(zip(scale.days, scale.starts, scale.widths, strict=True)):
         stop = min(scale.right, x + wide)
         for begin, end in ((0, 6), (22, 24)):
@@ -55,6 +57,7 @@ def heads(draw: Drawing, scale: Scale, size: Sizes, top: float, foot: float) -> 
 
 
 def table_line(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, top: float, foot: float) -> None:
+    """The hour of the meal through all rows."""
     x = scale.x(plan.at)
     draw.line(x, top - 6, x, foot + 8, "rim", 5 if size.big else 3, what="table")
     draw.text(min(x, draw.width - size.right) + (26 if size.big else 6), foot + size.head + 12, f"table {clock(plan.at)}", size.head, fill="rim",

@@ -13,6 +13,7 @@ GAP_PX = 1.6
 
 
 def lane_bars(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, lane: list[PlanStep], middle: float) -> None:
+    """One row: what keeps, waits, smokes, and the hands on top."""
     high, thin = size.bar, size.thin
     for begin, end in kept(lane):
         if end.date() >= scale.days[0]:
@@ -85,6 +86,7 @@ def _bars(plan: Plan, scale: Scale, found: list[Event]) -> list[tuple[float, flo
 
 
 def twine(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, places: dict[str, tuple[float, float]]) -> None:
+    """By-products from the part that gives to the part that takes, each named once."""
     named: set[str] = set()
     knots: dict[str, list[tuple[float, str]]] = {}
     taken = [(0.0, m - size.bar / 2, draw.width, m + size.bar / 2) for m in _middles(places, size)]  # no name lies on a bar

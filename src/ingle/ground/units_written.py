@@ -159,6 +159,7 @@ def by_library(value: float, unit: str, kind: str) -> float | None:
 
 
 def as_text(given: object, field: str, example: str) -> str:
+    """What was given, as text; refused (BadBrief) where it is no quantity or empty."""
     if isinstance(given, bool) or given is None or not isinstance(given, str | int | float):
         raise BadBrief(
             f"{field} must be a quantity with its unit, not {given!r}.",

@@ -63,6 +63,7 @@ def plan_verdicts(
     schedule: Schedule,
     amounts: Quantities,
 ) -> tuple[Verdict, ...]:
+    """What is said of the plan itself: enough for the plates, ready by its pull, how long kept, how smoked."""
     placed = {p.task: p for p in schedule.placed}
     found: list[Verdict] = []
     for short in amounts.shortfalls:

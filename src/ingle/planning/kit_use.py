@@ -62,6 +62,7 @@ def temperature_of(step: StepSpec, kit: Kit) -> float | None:
 
 
 def places(kit: Kit) -> tuple[Place, ...]:
+    """Everything that can be full, with its room, for the schedule."""
     return (
         *(Place(o.key, "oven", o.name, o.holds, o.heat_up_min) for o in kit.ovens),
         *(Place(c.key, "fridge", c.name, c.litres) for c in kit.fridges),

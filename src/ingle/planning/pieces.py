@@ -23,6 +23,7 @@ class Box:
 
 
 def meat_g(piece: Piece) -> float:
+    """Weight without skin: as weighed, or by the usual share. [g]"""
     return piece.weight_g - _skin_g(piece)
 
 
@@ -52,6 +53,7 @@ def as_cured(piece: Piece, skinned: bool) -> Piece:
 
 
 def boxes(on_plate: Served, take: Take) -> tuple[Box, ...]:
+    """Pieces that were begun together in one box, those not begun first."""
     groups: dict[datetime | None, list] = {}
     for p in on_plate.pieces:
         groups.setdefault(p.begun.started if p.begun else None, []).append(p)

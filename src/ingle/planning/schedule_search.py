@@ -27,6 +27,7 @@ class Answer:
 
     @property
     def found(self) -> bool:
+        """Whether there are values."""
         return self.values is not None
 
     def of(self, what: Any) -> int:
@@ -127,8 +128,10 @@ class Clock:
 
     @property
     def spent(self) -> float:
+        """Since the beginning. [s]"""
         return time.perf_counter() - self.began
 
     @property
     def left(self) -> float:
+        """Of the limit. [s]"""
         return max(0.0, self.limit_s - self.spent)

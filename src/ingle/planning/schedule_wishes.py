@@ -37,6 +37,7 @@ def ask_sleep(m: Model) -> Any:
 
 
 def read_sleep(problem: Problem, placed: tuple[Placed, ...], _choices: dict[str, bool]) -> int:
+    """Minutes of hands that fall into the night, in a schedule."""
     return _minutes_inside(problem, placed, problem.nights)
 
 
@@ -55,6 +56,7 @@ def ask_freshness(m: Model) -> Any:
 
 
 def read_freshness(problem: Problem, placed: tuple[Placed, ...], _choices: dict[str, bool]) -> int:
+    """Minutes past their best, by weight of the food, in a schedule."""
     tasks = {task.id: task for task in problem.tasks}
     lost = 0
     for put in placed:
@@ -115,6 +117,7 @@ def _union(domains: Iterable[cp_model.Domain]) -> cp_model.Domain:
 
 
 def read_visits(problem: Problem, placed: tuple[Placed, ...], choices: dict[str, bool]) -> int:
+    """Visits to the kitchen in a schedule, and what its choices are worth in visits."""
     begins = [begin for begin, _ in hands_of(problem, placed)]
     visits = sum(any(a <= t < b for t in begins) for a, b in problem.visit_blocks)
     return visits + sum(problem.choice_cost.get(name, 0) for name, taken in choices.items() if taken)
@@ -126,6 +129,7 @@ def ask_slack(m: Model) -> Any:
 
 
 def read_slack(problem: Problem, placed: tuple[Placed, ...], _choices: dict[str, bool]) -> int:
+    """Minutes of hands in the last three hours, in a schedule."""
     return _minutes_inside(problem, placed, _last_hours(problem))
 
 

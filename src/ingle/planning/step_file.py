@@ -63,6 +63,7 @@ def cautions() -> dict[str, Caution]:
 
 
 def read_step(f: Fields, part_name: str) -> StepSpec:
+    """One ``[[step]]`` of a part file."""
     key = f.key("key")
     forecast, lasts, most = _lasts(f)
     hands = f.table("hands", ("start", "end", "per_piece", "per_plate"), fields.Fields(f.at("hands"), {}))

@@ -162,6 +162,7 @@ def local(value: Any, zone_: ZoneInfo, field: str) -> datetime:
 
 
 def difference_c(value: Any, field: str, *, low: float, high: float) -> float:
+    """A difference of temperatures like ``1C`` or ``2F``, in ``low`` to ``high``. [C]"""
     match = re.fullmatch(r"\s*([-+]?[\d.,]+)\s*°?\s*([CFKcfk])\s*", value) if isinstance(value, str) else None
     if not match:
         refuse(
@@ -185,6 +186,7 @@ def difference_c(value: Any, field: str, *, low: float, high: float) -> float:
 
 
 def text(value: Any, field: str, example: str, longest: int) -> str:
+    """One line of words."""
     if not isinstance(value, str) or not value.strip():
         refuse(
             field,
@@ -205,6 +207,7 @@ def text(value: Any, field: str, example: str, longest: int) -> str:
 
 
 def listed(value: Any, field: str, what: str, example: str, least: int) -> None:
+    """Refuse what is no list, or holds fewer than ``least`` entries."""
     if not isinstance(value, list):
         refuse(
             field,
@@ -224,6 +227,7 @@ def listed(value: Any, field: str, what: str, example: str, least: int) -> None:
 
 
 def between(value: Any, field: str, low: float, high: float, unit: str) -> Any:
+    """The number, refused (OutOfRange) outside ``low`` to ``high`` [``unit``]."""
     if not low <= value <= high:
         shown = f"{value:g} {unit}".strip() if abs(value) < 1e300 else "a number without end"
         refuse(

@@ -56,6 +56,7 @@ def stage_of(
     rule: Rule, segment: Segment, record: ThermalRecord, low: ThermalRecord | None, high: ThermalRecord | None,
     error: float, events: Events, notes: tuple[str, ...],
 ) -> Stage:  # fmt: skip
+    """One segment of a cooling rule against a record and its ends; ``error`` of the thermometer in [C]."""
     said: dict[str, Any] = {
         "rule": rule.key, "segment": segment.name, "title": rule.about, "country": rule.country, "group": rule.group,
         "kind": rule.kind, "clause": segment.clause, "source": segment.source, "sure": segment.sure,

@@ -55,6 +55,7 @@ def covered(rule: Rule, facts: Facts, level: str, why: str) -> tuple[str, str]:
 
 
 def not_checked(rule: Rule, facts: Facts, error: float, record: ThermalRecord) -> list[str]:
+    """What a verdict on heat did not look at, in words."""
     found = list(record.notes)
     found.append("whether the readings are of the slowest point")
     if not error:

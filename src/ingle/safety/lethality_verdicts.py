@@ -54,6 +54,7 @@ def _rested(row: Row, record: ThermalRecord, heat_ends: float | None) -> bool:
 
 
 def by_rows(rule: Rule, seen: Seen, facts: Facts, error: float) -> Verdict:
+    """A printed table, row by row, none between them: the row that is met most. ``error`` in [C]."""
     level, why = _level(lambda record: _meets(rule, record, facts), seen)
     level, why = covered(rule, facts, level, why)
     row = max(rule.rows, key=lambda r: (_share(seen.taken, r), r.celsius))
@@ -103,6 +104,7 @@ def _span(seconds: float) -> str:
 
 
 def added_up(rule: Rule, seen: Seen, facts: Facts, error: float) -> Verdict:
+    """Heat of the whole record added up with D and z, against the wished log10. ``error`` in [C]."""
     heat, wanted = law(rule.law), float(rule.log10 or 0.0)
     level, why = _level(lambda record: log10_reduction(record, heat) >= wanted * _NOISE, seen)
     level, why = covered(rule, facts, level, why)
@@ -149,6 +151,7 @@ def _said(rule: Rule, facts: Facts, error: float, record: ThermalRecord, why: st
 
 
 def not_covered(rule: Rule, seen: Seen, facts: Facts, error: float, why: str) -> Verdict:
+    """A table that does not speak of this food or record: cannot say, and ``why``."""
     row = rule.rows[0]
     return Verdict(
         **_said(rule, facts, error, seen.read, why), level="cannot_say", value=float(seen.taken.celsius.max()),

@@ -67,6 +67,7 @@ def cells_of(piece: Piece, cells: int) -> tuple[Depth, tuple[str, ...]]:
 
 
 def draw(piece: Piece, members: int, diffusivity: float | None) -> Members:
+    """What is not known of a piece, drawn for every member; a diffusivity [m2/s] that is given makes one member, all else likely."""
     prior = law()
     path = min(size for _, size in ways_in(piece))
     if diffusivity is None:
@@ -98,16 +99,19 @@ def draw(piece: Piece, members: int, diffusivity: float | None) -> Members:
 
 
 def kelvin_of(stage: Stage, hour: float, drawn: Members) -> Floats:
+    """Temperature of the meat at an hour of a stage, by member, kept within the range of the law. [K], (members,)"""
     low, high = law()["salt"]["lean"]["valid_c"]
     spread = drawn.warmer if stage.record is None else 0.3 * drawn.warmer  # a record leaves the sensor's own error
     return np.clip(stage.celsius(hour) + spread, low, high) + units.ZERO_CELSIUS_K
 
 
 def warmth(e_a: Floats | float, kelvin: Floats, ref_c: float) -> Floats:
+    """Arrhenius factor against the reference temperature [C]; ``e_a`` in [J/mol]. [1]"""
     return np.exp(-np.asarray(e_a) / GAS_CONSTANT * (1 / kelvin - 1 / (ref_c + units.ZERO_CELSIUS_K)))
 
 
 def pace_of(stage: Stage, drawn: Members) -> Callable[[float], Floats]:
+    """Diffusivity of each solute over path squared, at a second of the stage. [1/s], (solutes, members)"""
     ratio = law()["solutes"]
     over = np.array([1.0, ratio["nitrite"], ratio["nitrate"], ratio["sugar"]])[:, None]
     ref = law()["salt"]["lean"]["t_ref_c"]
@@ -120,6 +124,7 @@ def pace_of(stage: Stage, drawn: Members) -> Callable[[float], Floats]:
 
 
 def water_pace_of(stage: Stage, drawn: Members) -> Callable[[float], Floats]:
+    """Diffusivity of water over path squared while it dries, at a second of the stage. [1/s], (members,)"""
     dry = law()["drying"]["lean"]
 
     def pace(second: float) -> Floats:
@@ -130,6 +135,7 @@ def water_pace_of(stage: Stage, drawn: Members) -> Callable[[float], Floats]:
 
 
 def loss_of(stage: Stage, drawn: Members) -> Callable[[float], Floats]:
+    """First-order loss of each solute, nothing but nitrite's, at a second of the stage. [1/s], (solutes, members)"""
     half = laws.nitrite_half_life()
     nothing = np.zeros((len(SOLUTES), len(drawn.path)))
 

@@ -77,6 +77,7 @@ class Stage:
 
 
 def require_stages(stages: tuple[Stage, ...]) -> None:
+    """Refuse a history of nothing (BadBrief)."""
     if not stages:
         raise BadBrief(
             "The history has no stage.",
@@ -96,6 +97,7 @@ def turning(piece: Piece, stages: tuple[Stage, ...]) -> tuple[str, ...]:
 
 
 def require_temperatures(stages: tuple[Stage, ...]) -> None:
+    """Refuse a stage that is ever outside the range of the law (OutOfRange), and say which way out."""
     low, high = law()["salt"]["lean"]["valid_c"]
     for i, stage in enumerate(stages):
         values = (

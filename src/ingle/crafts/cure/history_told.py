@@ -97,6 +97,7 @@ def left_of(p: Pieces) -> tuple[Floats, ...]:
 
 
 def after_of(stage: Stage, hours: float, p: Pieces) -> After:
+    """What a stage leaves, as medians and 5-95 % bands over the members."""
     return after_told(stage, hours, left_of(p))
 
 
@@ -114,6 +115,7 @@ def after_told(stage: Stage, hours: float, left: Sequence[Floats]) -> After:
 
 
 def worst_of(cells: Depth, p: Pieces, celsius: float, drawn: Members) -> Worst:
+    """The place with the least salt in its water, and what it holds there. [% of the water phase, 1, mg/kg]"""
     phase = p.solute[:, 0] / (p.solute[:, 0] + p.water)
     likely = median(phase, axis=1)
     k = int(np.argmin(likely))
@@ -130,6 +132,7 @@ def worst_of(cells: Depth, p: Pieces, celsius: float, drawn: Members) -> Worst:
 
 
 def profile_of(cells: Depth, p: Pieces, drawn: Members) -> tuple[Floats, Floats]:
+    """Depths from the face inward [mm] and the likely salt there [g/100 g]."""
     local = p.water + p.dry_matter + p.solute.sum(1)
     deep = (1 - cells.middle)[::-1] * float(median(drawn.path)) * 1000
     return deep, median(p.solute[:, 0] / local * 100, axis=1)[::-1]
