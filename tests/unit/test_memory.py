@@ -30,3 +30,24 @@ def test_a_history_uses_its_memory_again_and_tells_the_same():
     )
     assert int(keep[0]) < int(plain[0]) / 10  # measured: 19 against 44,748
     assert keep[1] == plain[1]
+
+
+def test_no_rubbish_is_looked_for_while_a_large_program_loads_and_what_it_loaded_is_left_alone():
+    code = """
+import gc
+from ingle.ground.memory import collector_waits
+searches = []
+gc.callbacks.append(lambda phase, info: searches.append(phase))
+before = gc.get_freeze_count()
+try:
+    with collector_waits():
+        kept = [[n] for n in range(200_000)]
+        assert not searches and not gc.isenabled()
+        raise KeyError
+except KeyError:
+    pass
+assert gc.isenabled() and gc.get_freeze_count() > before + 200_000
+more = [[n] for n in range(200_000)]
+assert searches
+"""
+    subprocess.run([sys.executable, "-c", code], check=True)

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import ctypes
+import gc
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 _TRIM, _MMAP = -1, -3  # M_TRIM_THRESHOLD and M_MMAP_THRESHOLD of glibc's malloc.h
 _PLENTY, _LARGEST = 1 << 30, 32 << 20  # [bytes]; a larger second one is refused by some versions
@@ -24,3 +27,18 @@ def keep_freed() -> bool:
         return False
     mallopt = getattr(ctypes.CDLL(None), "mallopt", None)  # other C libraries do without, or take it and do nothing
     return mallopt is not None and bool(mallopt(_TRIM, _PLENTY)) and bool(mallopt(_MMAP, _LARGEST))
+
+
+@contextmanager
+def collector_waits() -> Iterator[None]:
+    """Load a large program without looking for rubbish in between, and leave what it loaded out of every later search.
+
+    Modules make millions of things that live as long as the program; going through them again and again was a tenth of the
+    page's start, and would be a part of every search while it runs.
+    """
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        gc.enable()

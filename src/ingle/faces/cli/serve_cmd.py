@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from ingle.ground.errors import BadBrief, Refused
+from ingle.ground.memory import collector_waits
 
 PHRASE_LEAST = 10  # letters
 
@@ -31,6 +32,22 @@ def command(**given: Any) -> int:
     \b
     Example:  ingle serve --notebook fernhollow.notebook
     """
+    with collector_waits():
+        uvicorn, offered, create_app = _loaded()
+    host = "0.0.0.0" if given["phone"] and given["host"] == "127.0.0.1" else given["host"]
+    config = configured(given["book"], host, given["port"], given["secure"], new_phrase=given["pass_phrase"], phone=given["phone"])
+    with collector_waits():
+        app = create_app(config, offered)
+    click.echo(f"notebook: {config.notebook}", err=True)
+    if given["phone"]:
+        phone_code(app, config)
+    click.echo(f"http://{'localhost' if config.is_loopback else config.host}:{config.port}/   (stop with Ctrl-C)")
+    sys.stdout.flush()
+    uvicorn.run(app, host=config.host, port=config.port, log_level="warning", server_header=False, date_header=True, timeout_graceful_shutdown=5)
+    return 0
+
+
+def _loaded() -> tuple[Any, Any, Any]:
     try:
         import uvicorn
 
@@ -40,16 +57,7 @@ def command(**given: Any) -> int:
         raise Refused(
             f"The page's own libraries are not installed ({why.name}).", field="serve", value=why.name, limit="ingle[web]", remedy="In a clone: make demo (it brings them). Installed with pip: pip install 'ingle[web]'."
         ) from None
-    host = "0.0.0.0" if given["phone"] and given["host"] == "127.0.0.1" else given["host"]
-    config = configured(given["book"], host, given["port"], given["secure"], new_phrase=given["pass_phrase"], phone=given["phone"])
-    app = create_app(config, OFFERED)
-    click.echo(f"notebook: {config.notebook}", err=True)
-    if given["phone"]:
-        phone_code(app, config)
-    click.echo(f"http://{'localhost' if config.is_loopback else config.host}:{config.port}/   (stop with Ctrl-C)")
-    sys.stdout.flush()
-    uvicorn.run(app, host=config.host, port=config.port, log_level="warning", server_header=False, date_header=True, timeout_graceful_shutdown=5)
-    return 0
+    return uvicorn, OFFERED, create_app
 
 
 def configured(book: str | None, host: str, port: int, secure: bool, *, new_phrase: bool = False, phone: bool = False) -> Any:
