@@ -57,7 +57,8 @@ class Amiss:
     template: ClassVar[str] = "amiss.html"
     typed: Mapping[str, str]
     answer: MishapAnswer | None
-    picture: Markup
+    wide: Markup
+    narrow: Markup
     lines: tuple[Line, ...] = ()  # the gravest first
     went: tuple[tuple[str, str], ...] = WENT
     eaten: tuple[tuple[str, str], ...] = EATEN
@@ -122,7 +123,7 @@ def amiss(request: Request) -> HTMLResponse:
     """One act first, with its reasons under it."""
     typed = _asked(request)
     if not typed["weight"]:
-        return show(request, Amiss(Typed({"went": "fridge-off", "room": "21C", "eaten": "cooked", "packed": "air"}), None, Markup("")), here="drawer")
+        return show(request, Amiss(Typed({"went": "fridge-off", "room": "21C", "eaten": "cooked", "packed": "air"}), None, Markup(""), Markup("")), here="drawer")
     try:
         hours = units.duration_h(typed["hours"], "hours", high=24.0 * 120, zero=False) if typed["hours"] else _missing("hours", "How long is missing.", "Write it like 9h.")
         room = units.temperature_c(typed["room"] or "21C", "room", low=-30.0, high=60.0)
@@ -139,8 +140,9 @@ def amiss(request: Request) -> HTMLResponse:
         answer = mishap(piece, Accident(went, hours, 0.0, room, found if went == "fridge-off" else None, found if went == "smoker" else None), food=food)
     except IngleError as why:
         known = {k: k for k in typed} | {"fridge-off": "hours", "left-out": "hours", "smoker": "found", "fridge_off": "hours", "hours": "hours", "thickness": "thickness"}
-        return show(request, Amiss(typed, None, Markup("")), here="drawer", errors=(wrong_of(why, known),), status=422)
-    return show(request, Amiss(typed, answer, in_page_ink(mishap_svg(answer)), tuple(sorted(answer.lines, key=lambda x: _ORDER[x.level]))), here="drawer")
+        return show(request, Amiss(typed, None, Markup(""), Markup("")), here="drawer", errors=(wrong_of(why, known),), status=422)
+    wide, narrow = in_page_ink(mishap_svg(answer)), in_page_ink(mishap_svg(answer, narrow=True))
+    return show(request, Amiss(typed, answer, wide, narrow, tuple(sorted(answer.lines, key=lambda x: _ORDER[x.level]))), here="drawer")
 
 
 def _missing(field: str, what: str, remedy: str) -> float:
