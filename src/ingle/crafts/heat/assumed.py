@@ -44,7 +44,7 @@ def assumed(joint: Joint, told: Sizes, stages: Sequence[Stage]) -> tuple[Assumed
         found.append(Assumed("time, as joints of one print differ", 1.0, 1.0 / spread, spread, "times", t["source"], t["sure"]))
     if told.aspect_open:
         t = said("rounding")
-        found.append(Assumed("thickness that counts, of the thickest place", 0.5 * (t["low"] + t["high"]), t["low"], t["high"], "1", t["source"], t["sure"]))
+        found.append(Assumed("thickness that counts, of the thickest place", 50.0 * (t["low"] + t["high"]), 100.0 * t["low"], 100.0 * t["high"], "%", t["source"], t["sure"]))
     for i, s in enumerate(stages):
         found += _stage(s, "" if len(stages) == 1 else f"stage {i + 1}, {s.kind}: ")
     return tuple(found)

@@ -93,7 +93,8 @@ def taken(assumed: Sequence[Assumed]) -> None:
             continue
         value = "" if a.likely is None else f"{number(a.likely) if abs(a.likely) >= 0.1 or a.likely == 0 else f'{a.likely:.3g}'} "
         spread = "" if a.low is None or a.high is None else f"({_short(a.low)} to {_short(a.high)}) "
-        put(f"{a.what}: {value}{spread}{a.unit} [{a.sure}, {tables.source(a.source).name}]{f'; {a.words}' if a.words else ''}", 2, 4)
+        rests = ", ".join(dict.fromkeys((a.sure, tables.source(a.source).name)))
+        put(f"{a.what}: {value}{spread}{a.unit} [{rests}]{f'; {a.words}' if a.words else ''}", 2, 4)
 
 
 def _short(v: float) -> str:
