@@ -279,3 +279,14 @@ def test_a_piece_with_its_rind_on_that_weighs_as_planned_keeps_its_dose():
     row = SimpleNamespace(green_weight_g=piece.weight_g)
     assert planned_of(batch.formula, 0, row, [row], 1380.0)["curing_salt"] == 2.3
     assert pytest.approx(115.7, abs=0.05) == 2.3 * 62.5 / (0.9 * 1.38)
+
+
+def test_a_piece_that_was_weighed_and_holds_no_salt_yet_is_dosed_next(visitor):
+    code = planned(visitor)
+    first = re.compile(r'class="btn go big" href="/book/[^"]+/(\w+)')
+    assert first.search(visitor.get(f"/book/{code}").text)[1] == "weigh"
+    weigh(visitor, code, "1.21")
+    page = visitor.get(f"/book/{code}").text
+    assert first.search(page)[1] == "dose" and f"/book/{code}/weigh" in page
+    visitor.post(f"/book/{code}/dose", **fields(visitor.get(f"/book/{code}/dose").text))
+    assert told(visitor, code).pieces[0].doses and first.search(visitor.get(f"/book/{code}").text)[1] == "weigh"
