@@ -130,3 +130,18 @@ def test_a_log_that_was_taken_in_wrongly_is_withdrawn_and_its_file_comes_in_agai
     assert "withdrawn by W" in text(visitor.get("/loggers").text)
     rows = visitor.get("/api/logs").json()["logs"]
     assert [(r["withdrawn"] or {}).get("who") for r in rows] == [None, "W"]
+
+
+def test_the_week_is_drawn_under_the_words_and_only_where_something_lies_in_it(visitor):
+    assert "The week" not in visitor.get("/").text  # nothing planned, nothing begun
+    code = visitor.lay_in(date=ago(2))
+    page = visitor.get("/")
+    assert page.text.index("The week") > page.text.index("In the making") > page.text.index("Goes on by itself")  # text first
+    drawn = re.findall(r'<figure class="board only-(wide|narrow)">\s*<svg.*?</svg>\s*</figure>', page.text, re.DOTALL)
+    assert drawn == ["wide", "narrow"] and page.text.count('class="waits"') == 2 and page.text.count('class="now"') == 2
+    assert "#" not in re.search(r'class="waits"[^>]*>', page.text)[0].partition("fill=")[2][:6]  # in the page's own ink: light and dark
+    assert "in its cure until" in page.text and len(page.content) < 600_000
+    for _ in range(12):
+        visitor.lay_in(date=ago(1))
+    many = visitor.get("/")
+    assert many.text.count('class="waits"') == 2 * 8 and len(many.content) < 600_000 and code in many.text

@@ -46,15 +46,18 @@ def timeline_svg(plan: Plan, *, dark: bool = False, width: int = 1600, now: date
             count = len(span_days) - (1 - share_drawn(plan.at) if plan.at.date() == span_days[-1] else 0)
             right = size.left + (right - size.left) * count / a_panel
         scale = Scale(span_days, size.left, right, plan.at)
-        y = _panel(draw, plan, scale, size, y, now)
+        y = panel(draw, plan, scale, size, y, now, empty=size.big)
     draw.height = keys(draw, scale, size, y)
     draw.parts[0] = f'<rect x="0" y="0" width="{width}" height="{draw.height:g}" fill="{draw.ink["plate"]}"/>'
     told = f"{plan.name}: {plan.plates} plates, {day_month(plan.at)} {clock(plan.at)}, from {day_month(shown[0])} on, one row a part"
     return draw.render(told, _listed(plan))
 
 
-def _panel(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, y: float, now: datetime | None) -> float:
-    """One run of days with its heads and rows, from ``y`` down; returns where the next may begin."""
+def panel(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, y: float, now: datetime | None, *, empty: bool) -> float:
+    """One run of days with its heads and rows, from ``y`` down; returns where the next may begin.
+
+    ``empty``: parts of which nothing lies in these days keep their row.
+    """
     rows = []
     for part in plan.parts:
         whole = lanes([s for s in plan.steps if s.part == part.key])
@@ -62,7 +65,7 @@ def _panel(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, y: float, now: 
             [s for s in lane if _last(s).date() >= scale.days[0] and s.start.date() <= scale.days[-1]] for lane in whole
         ]
         lines = [lane for lane in lines if lane]
-        if lines or size.big:
+        if lines or empty:
             rows.append((part, lines or [[]]))
     tall = [size.row + size.lane * (len(lines) - 1) for _, lines in rows]
     top = y + size.heads
@@ -96,7 +99,8 @@ def _panel(draw: Drawing, plan: Plan, scale: Scale, size: Sizes, y: float, now: 
         draw.line(x, top - 6, x, foot, "twine", 3, what="now")
         draw.circle(x, foot, 6, "twine")
         draw.text(x, foot + size.key + 14, "now", size.key, fill="twine", anchor="middle", bold=True, halo=4)
-    return foot + (70 if size.big else 40 if plan.at.date() in scale.days else 14)
+    named = plan.at.date() in scale.days or (now is not None and now.date() in scale.days)  # the table, or now, stands under the rows
+    return foot + (70 if size.big else 40 if named else 14)
 
 
 def _last(step: PlanStep) -> datetime:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 from sqlalchemy import select
 
@@ -37,6 +38,7 @@ class Ahead:
     goes_on: frozenset[int]
     along: dict[str, Along]  # logs that moved a forecast, by batch
     done_today: tuple[tuple[str, str, datetime, str], ...]  # uid of the row, step, when, who
+    coming: Mapping[str, Any] | None = None  # the plan of that meal, as it was taken in
 
 
 def ahead(notebook: Notebook, told: Today) -> Ahead:
@@ -61,7 +63,8 @@ def ahead(notebook: Notebook, told: Today) -> Ahead:
             .order_by(Done.at_utc.desc())
             .limit(12)
         )
-        return Ahead(_meal(session, home.id, at), forecasts, on, {code: row.along for code, row in lies.items() if row.along}, tuple((r.uid, r.name, r.at_utc, r.who) for r in done))
+        meal, coming = _meal(session, home.id, at)
+        return Ahead(meal, forecasts, on, {code: row.along for code, row in lies.items() if row.along}, tuple((r.uid, r.name, r.at_utc, r.who) for r in done), coming)
 
 
 def _goes_on(step: Step) -> bool:
@@ -75,12 +78,13 @@ def _hours(a: datetime, b: datetime) -> float:
     return units.hours((b - a).total_seconds())
 
 
-def _meal(session, kitchen: int, at: datetime) -> Meal | None:  # type: ignore[no-untyped-def]
+def _meal(session, kitchen: int, at: datetime) -> tuple[Meal | None, Mapping[str, Any] | None]:  # type: ignore[no-untyped-def]
+    """The next meal, and its plan."""
     rows = session.scalars(select(PlanTaken).where(PlanTaken.kitchen_id == kitchen).order_by(PlanTaken.id.desc()).limit(20))
-    found: dict[str, Meal] = {}
+    found: dict[str, tuple[Meal, Mapping[str, Any]]] = {}
     for row in rows:
         told = row.content
         if row.name not in found:
-            found[row.name] = Meal(row.name, datetime.fromisoformat(told["at"]), int(told["plates"]))
-    coming = [m for m in found.values() if m.at.astimezone(UTC) > at]
-    return min(coming, key=lambda m: m.at, default=None)
+            found[row.name] = Meal(row.name, datetime.fromisoformat(told["at"]), int(told["plates"])), told
+    coming = [m for m in found.values() if m[0].at.astimezone(UTC) > at]
+    return min(coming, key=lambda m: m[0].at, default=(None, None))

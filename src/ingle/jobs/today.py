@@ -61,6 +61,7 @@ class Waiting:
     ready: tuple[datetime, ...] = ()  # earliest, likely, latest
     step_id: int | None = None
     pieces: tuple[PieceIn, ...] = ()  # where several lie in it, each with its own window as it was laid in
+    plan: str = ""  # whose step it is
 
 
 @dataclass(frozen=True)
@@ -281,5 +282,5 @@ def _wait(step: _Seen, zone: ZoneInfo, lies: dict[str, Lying]) -> Waiting:
         ready, since = tuple(_time(t).astimezone(zone) for t in step.said.get("ready") or ()), step.start
     return Waiting(
         step.name, step.key, step.part, step.batch, step.start.astimezone(zone), step.end.astimezone(zone), ready, step.step_id,
-        pieces_in(step.said, since, zone),
+        pieces_in(step.said, since, zone), step.plan,
     )  # fmt: skip

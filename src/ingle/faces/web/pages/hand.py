@@ -14,7 +14,9 @@ from starlette.responses import RedirectResponse, Response
 from ingle.faces.grains import count_words
 from ingle.faces.marks import grains_svg
 from ingle.faces.web.forms import Sent
+from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import clock_of, show, state
+from ingle.faces.week import week_svg
 from ingle.faces.words import day, moment, waking
 from ingle.ground import units
 from ingle.jobs import record
@@ -22,6 +24,7 @@ from ingle.jobs.at_hand import Ahead, Meal, ahead
 from ingle.jobs.attention import Need
 from ingle.jobs.lying import Along
 from ingle.jobs.today import Task, Today, Waiting, today
+from ingle.jobs.week import week
 
 router = APIRouter(include_in_schema=False)
 
@@ -73,6 +76,8 @@ class Hand:
     count: str
     done_today: tuple[tuple[str, str, datetime, str], ...]
     stamp: Stamp | None
+    week_wide: Markup = Markup("")  # noqa: RUF009  frozen, a value
+    week_narrow: Markup = Markup("")  # noqa: RUF009  frozen, a value
 
     @property
     def title(self) -> str:
@@ -107,7 +112,17 @@ def hand_page(told: Today, beside: Ahead, stamp: Stamp | None = None) -> Hand:
     return Hand(
         told, meal, left, tuple(n for n in told.needs if not _is_next(n, nxt)), tuple(DayTasks(k, tuple(v)) for k, v in days.items()),
         tuple(_waits(w, beside) for w in told.waiting), nxt is not None and nxt.step_id in beside.goes_on, _count(told.now, nxt), beside.done_today, stamp,
+        *_week(told, beside),
     )  # fmt: skip
+
+
+def _week(told: Today, beside: Ahead) -> tuple[Markup, Markup]:
+    """The days ahead as a picture, for a table and for a phone; empty where nothing lies in them."""
+    plan = week(told, beside)
+    if plan is None:
+        return Markup(""), Markup("")
+    wide, narrow = (week_svg(plan, told.now.date(), now=told.now, width=width) for width in (1200, 380))
+    return (in_page_ink(wide), in_page_ink(narrow)) if wide else (Markup(""), Markup(""))
 
 
 def _is_next(need: Need, nxt: Task | None) -> bool:
