@@ -40,6 +40,6 @@ def test_the_phones_picture_says_what_the_tables_says():
     for what in ("accident", "limit", "core-band", "core", "growth", "line"):
         assert wide.count(f'class="{what}"') == narrow.count(f'class="{what}"') > 0, what
     words = {word for *_, word, _ in shape(narrow)[2]}
-    assert {"5 C, cold holding", "core, warmer end", "air, warmer end", "as planned", "Listeria monocytogenes"} <= words
+    assert {"5 °C, cold holding", "core, warmer end", "air, warmer end", "as planned", "Listeria monocytogenes"} <= words
     assert {w for w in words if " log, " in w} == {w for *_, w, _ in shape(wide)[2] if " log, " in w}
     assert len(narrow) < 40_000

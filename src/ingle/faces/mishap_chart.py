@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ingle.faces.curves import chart_html
 from ingle.faces.drawing import Drawing, path_data, ticks
+from ingle.faces.setting import width
 from ingle.faces.tokens import SERIES
 from ingle.faces.words import figure
 from ingle.ground.units import show_hours
@@ -18,7 +19,7 @@ from ingle.jobs.mishap_told import MishapAnswer
 from ingle.safety.verdict import WORDS
 
 Floats = NDArray[np.float64]
-_COLD_C = (5.0, "5 C, cold holding")
+_COLD_C = (5.0, "5 °C, cold holding")
 _BARS = 26.0
 _KEY = 24.0  # a line of names under a narrow picture
 
@@ -97,7 +98,7 @@ def _temperatures(draw: Drawing, answer: MishapAnswer, room: _Room, span: tuple[
     high = max(float(warm.air[shown].max()), float(warm.places[:, shown].max()), _COLD_C[0]) * 1.08
     low = min(0.0, float(cold.places[:, shown].min()))
     top, foot = y + 50, y + 240
-    draw.text(room.edge, y + 22, "Temperature, C", room.head, figure=True, bold=True)
+    draw.text(room.edge, y + 22, "Temperature, °C", room.head, figure=True, bold=True)
     x, down = _frame(draw, room, (top, foot), span, (low, high))
     a = answer.accident
     draw.rect(x(a.after_h), top, max(x(min(a.end_h, to_h)) - x(a.after_h), 3.0), foot - top, "night", what="accident")
@@ -158,7 +159,7 @@ def _growth(draw: Drawing, answer: MishapAnswer, room: _Room, lines: Sequence[ob
             y += 38 + apart
         else:
             draw.text(room.edge, y + 16, name, 18)
-            draw.text(room.stop + 14, y + 18, came, 18)
+            draw.text(min(room.stop + 14, draw.width - 8 - width(came, 18)), y + 18, came, 18)
         for value, thick, off in ((line.before, 5.0, 2.0), (line.warm, 12.0, 9.0)):
             size = 0.0 if value is None or value.value is None else float(value.value)
             draw.rect(left, y + off, max(size * scale, 1.0), thick, "ember" if thick > 6 and line.level in ("over", "cannot_say") else "brine", what="growth")
@@ -227,4 +228,4 @@ def _names(draw: Drawing, room: _Room, names: list[_Name], foot: float) -> float
 
 def _said(answer: MishapAnswer) -> str:
     cold, warm = answer.peak_c
-    return f"{answer.way.act} {answer.way.why}. The piece came to {cold:.1f} to {warm:.1f} C."
+    return f"{answer.way.act} {answer.way.why}. The piece came to {cold:.1f} to {warm:.1f} °C."
