@@ -14,17 +14,7 @@ from ingle.faces.cli.main import COMMANDS, cli, main
 INGLE = [sys.executable, "-c", "from ingle.faces.cli.main import run; run()"]
 
 
-@pytest.fixture
-def call(capsys):
-    def run(line):
-        code = main(shlex.split(line))
-        told = capsys.readouterr()
-        return code, told.out, told.err
-
-    return run
-
-
-def test_weigh_as_written_in_the_contract(call):
+def test_weigh_with_the_keys_of_its_schema(call):
     code, out, _ = call("weigh --weight 1.38kg --salt 2.5% --nitrite 118 --curing-salt 6.25% --sugar 1% --rules us,eu --json")
     told = json.loads(out)
     assert code == 0
@@ -35,7 +25,7 @@ def test_weigh_as_written_in_the_contract(call):
     assert {v["country"] for v in told["verdicts"]} == {"us", "eu"}
 
 
-def test_judge_as_written_in_the_contract(call):
+def test_judge_with_the_keys_of_its_schema(call):
     code, out, _ = call("judge --weight 1kg --add salt=50g --add curing-salt@6.25%=2.5g --add sugar=50g --thickness 50mm --temperature 4C --days 6 --json")
     told = json.loads(out)
     assert code == 3

@@ -9,20 +9,8 @@ import numpy as np
 import pytest
 from pytest import approx
 
-from ingle.faces.cli.main import main
-
 COOK = "cook --part collar --weight 1.3kg --thickness 70mm --oven 160C --fan --core 71C"
 CHILL = "chill --part ham --weight 1.5kg --thickness 70mm --start 72C --air 4C --fan"
-
-
-@pytest.fixture
-def call(capsys):
-    def run(line):
-        code = main(shlex.split(line))
-        told = capsys.readouterr()
-        return code, told.out, told.err
-
-    return run
 
 
 def test_the_roast_by_its_physical_numbers(call):

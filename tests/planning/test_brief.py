@@ -1,4 +1,4 @@
-"""The brief: the contract's form is read as written, local times become aware, wishes keep their ranks."""
+"""The brief: the form of docs/files.md is read as written, local times become aware, wishes keep their ranks."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from ingle.ground.errors import BadBrief
 from ingle.ground.tables import data_path
 from ingle.planning.brief import brief_from, read_brief
 
-CONTRACT = """
+AS_WRITTEN = """
 [meal]
 name = "Fernhollow midwinter table"
 at = 2026-12-19T18:30:00
@@ -37,13 +37,13 @@ rank = 2
 """
 
 
-def brief(text: str = CONTRACT, **swaps: str):
+def brief(text: str = AS_WRITTEN, **swaps: str):
     for old, new in swaps.items():
         text = text.replace(old, new)
     return brief_from(tomllib.loads(text), Path("/somewhere"))
 
 
-def test_the_form_of_the_contract_is_read():
+def test_the_form_of_the_page_is_read():
     b = brief()
     assert (b.name, b.plates, b.rules, b.use, b.ready_chance) == (
         "Fernhollow midwinter table",
@@ -72,7 +72,7 @@ def test_the_form_of_the_contract_is_read():
 
 
 def test_a_summer_time_is_an_hour_from_utc():
-    b = brief(CONTRACT.replace("2026-12-19T18:30:00", "2027-06-19T18:30:00"))
+    b = brief(AS_WRITTEN.replace("2026-12-19T18:30:00", "2027-06-19T18:30:00"))
     assert b.at.astimezone(UTC) == datetime(2027, 6, 19, 17, 30, tzinfo=UTC)
 
 
@@ -85,7 +85,7 @@ def test_a_summer_time_is_an_hour_from_utc():
 )
 def test_hours_the_clocks_skip_or_repeat_are_refused_in_words(said, words):
     text = (
-        CONTRACT.replace("2026-12-19T18:30:00", said)
+        AS_WRITTEN.replace("2026-12-19T18:30:00", said)
         .replace("2026-11-27", "2026-10-01")
         .replace("2026-11-25", "2026-09-25")
     )
@@ -95,7 +95,7 @@ def test_hours_the_clocks_skip_or_repeat_are_refused_in_words(said, words):
 
 
 def test_the_hours_beside_a_change_of_clocks_are_taken():
-    text = CONTRACT.replace("2026-11-27", "2026-10-01").replace("2026-11-25", "2026-09-25")
+    text = AS_WRITTEN.replace("2026-11-27", "2026-10-01").replace("2026-11-25", "2026-09-25")
     for hour, offset in (("2026-10-25T00:59:00", 1), ("2026-10-25T02:00:00", 0)):
         assert (
             brief(text.replace("2026-12-19T18:30:00", hour)).at.utcoffset().total_seconds() == offset * 3600
@@ -104,18 +104,18 @@ def test_the_hours_beside_a_change_of_clocks_are_taken():
 
 def test_wishes_stand_at_their_rank_and_the_rest_keep_their_order():
     assert brief().wishes == ("freshness", "sleep", "visits", "slack")
-    text = CONTRACT.replace("rank = 2", "rank = 4") + '[[wish]]\nkind = "slack"\nrank = 1\n'
+    text = AS_WRITTEN.replace("rank = 2", "rank = 4") + '[[wish]]\nkind = "slack"\nrank = 1\n'
     assert brief(text).wishes == ("slack", "freshness", "visits", "sleep")
-    assert brief(CONTRACT[: CONTRACT.index("[[wish]]")]).wishes == ("sleep", "freshness", "visits", "slack")
+    assert brief(AS_WRITTEN[: AS_WRITTEN.index("[[wish]]")]).wishes == ("sleep", "freshness", "visits", "slack")
 
 
 def test_a_named_country_twice_counts_once_and_none_is_the_strictest():
-    assert brief(CONTRACT.replace('["gb"]', '["gb", "us", "gb"]')).rules == ("gb", "us")
-    assert brief(CONTRACT.replace('rules = ["gb"]', "")).rules == ()
+    assert brief(AS_WRITTEN.replace('["gb"]', '["gb", "us", "gb"]')).rules == ("gb", "us")
+    assert brief(AS_WRITTEN.replace('rules = ["gb"]', "")).rules == ()
 
 
 def test_weight_and_sides_must_agree_within_15_percent():
-    # 50 x 120 x 200 mm at 1070 kg/m3 is 1284 g (the contract's own example of a box)
+    # 50 x 120 x 200 mm at 1070 kg/m3 is 1284 g
     fits = 'weight = "{}", thickness = "50mm", width = "120mm", length = "200mm"'
     for weight, taken in (
         ("1.284kg", True),
@@ -124,7 +124,7 @@ def test_weight_and_sides_must_agree_within_15_percent():
         ("1.52kg", False),
         ("1.1kg", False),
     ):
-        text = CONTRACT.replace('weight = "1.38kg", thickness = "50mm"', fits.format(weight))
+        text = AS_WRITTEN.replace('weight = "1.38kg", thickness = "50mm"', fits.format(weight))
         if taken:
             brief(text)
         else:
@@ -133,7 +133,7 @@ def test_weight_and_sides_must_agree_within_15_percent():
 
 
 def test_now_stands_in_where_plan_from_is_left_out():
-    text = CONTRACT.replace("plan_from = 2026-11-27T07:00:00\n", "")
+    text = AS_WRITTEN.replace("plan_from = 2026-11-27T07:00:00\n", "")
     now = datetime(2026, 11, 30, 9, tzinfo=UTC)
     assert brief_from(tomllib.loads(text), Path(), now=now).plan_from == now
     with pytest.raises(BadBrief, match="plan_from"):

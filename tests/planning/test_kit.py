@@ -1,4 +1,4 @@
-"""The kitchen: the contract's form, hours across nights and clock changes, places by kind or by key."""
+"""The kitchen: the form of docs/files.md, hours across nights and clock changes, places by kind or by key."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from ingle.planning.kit import kit_from, places_of, read_kit
 from ingle.planning.kitchen_hours import hours_between
 
 LONDON = ZoneInfo("Europe/London")
-CONTRACT = """
+AS_WRITTEN = """
 [[oven]]
 key = "oven"
 holds = 2
@@ -38,11 +38,11 @@ steps = ["0.1g", "1g"]
 """
 
 
-def kit(text: str = CONTRACT):
+def kit(text: str = AS_WRITTEN):
     return kit_from(tomllib.loads(text))
 
 
-def test_the_form_of_the_contract_is_read():
+def test_the_form_of_the_page_is_read():
     k = kit()
     oven, fridge, smoker = k.ovens[0], k.fridges[0], k.smokers[0]
     assert (oven.holds, oven.low_c, oven.high_c, oven.heat_up_min, oven.offset_sd_c) == (2, 60, 250, 15, 5)
@@ -53,7 +53,7 @@ def test_the_form_of_the_contract_is_read():
 
 
 def test_a_spread_in_fahrenheit_has_no_zero_to_shift():
-    k = kit(CONTRACT.replace('temperature = "4C"\nsd = "1C"', 'temperature = "39.2F"\nsd = "1.8F"'))
+    k = kit(AS_WRITTEN.replace('temperature = "4C"\nsd = "1C"', 'temperature = "39.2F"\nsd = "1.8F"'))
     assert k.fridges[0].temperature_c == pytest.approx(4.0, abs=1e-9)
     assert k.fridges[0].sd_c == pytest.approx(1.0, abs=1e-9)
 
@@ -69,7 +69,7 @@ def test_a_spread_in_fahrenheit_has_no_zero_to_shift():
     ],
 )
 def test_days_are_read(said, days):
-    assert kit(CONTRACT.replace('"mon-fri"', f'"{said}"')).cooks[0].shifts[0].days == days
+    assert kit(AS_WRITTEN.replace('"mon-fri"', f'"{said}"')).cooks[0].shifts[0].days == days
 
 
 def windows(text, start, until):
@@ -80,7 +80,7 @@ def windows(text, start, until):
 
 def test_hours_keep_to_the_wall_clock_over_the_change_of_clocks():
     # Great Britain: 25 October 2026, 02:00 BST becomes 01:00 GMT
-    got = windows(CONTRACT, datetime(2026, 10, 24), datetime(2026, 10, 26))
+    got = windows(AS_WRITTEN, datetime(2026, 10, 24), datetime(2026, 10, 26))
     assert got == (
         (datetime(2026, 10, 24, 6, tzinfo=UTC), datetime(2026, 10, 24, 21, tzinfo=UTC)),
         (datetime(2026, 10, 25, 7, tzinfo=UTC), datetime(2026, 10, 25, 22, tzinfo=UTC)),
@@ -88,7 +88,7 @@ def test_hours_keep_to_the_wall_clock_over_the_change_of_clocks():
 
 
 def test_a_night_shift_over_the_change_lasts_an_hour_longer():
-    text = CONTRACT.replace('{ days = "mon-fri", from = "18:00", to = "22:00" }, ', "").replace(
+    text = AS_WRITTEN.replace('{ days = "mon-fri", from = "18:00", to = "22:00" }, ', "").replace(
         'days = "sat-sun", from = "07:00", to = "22:00"', 'days = "sat", from = "22:00", to = "04:00"'
     )
     ((begin, end),) = windows(text, datetime(2026, 10, 24, 12), datetime(2026, 10, 25, 12))
@@ -96,9 +96,9 @@ def test_a_night_shift_over_the_change_lasts_an_hour_longer():
 
 
 def test_hours_are_cut_to_the_plan_and_days_away_left_out():
-    got = windows(CONTRACT, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))
+    got = windows(AS_WRITTEN, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))
     assert [(a.hour, b.hour) for a, b in got] == [(19, 22), (7, 9)]
-    away = CONTRACT.replace('[[cook]]\nkey = "A"', '[[cook]]\nkey = "A"\naway = [2026-11-27]')
+    away = AS_WRITTEN.replace('[[cook]]\nkey = "A"', '[[cook]]\nkey = "A"\naway = [2026-11-27]')
     assert [
         (a.hour, b.hour) for a, b in windows(away, datetime(2026, 11, 27, 19), datetime(2026, 11, 28, 9))
     ] == [(7, 9)]
@@ -106,7 +106,7 @@ def test_hours_are_cut_to_the_plan_and_days_away_left_out():
 
 
 def test_overlapping_hours_are_one_stretch():
-    text = CONTRACT.replace(
+    text = AS_WRITTEN.replace(
         'to = "22:00" }]', 'to = "22:00" }, { days = "sat", from = "06:00", to = "08:00" }]'
     )
     ((begin, end),) = windows(text, datetime(2026, 11, 28), datetime(2026, 11, 29))
@@ -114,7 +114,7 @@ def test_overlapping_hours_are_one_stretch():
 
 
 def test_a_place_is_found_by_kind_or_by_key():
-    two = CONTRACT + '[[oven]]\nkey = "range"\nholds = 1\n'
+    two = AS_WRITTEN + '[[oven]]\nkey = "range"\nholds = 1\n'
     assert [o.key for o in places_of(kit(two), "oven")] == ["oven", "range"]
     assert [o.key for o in places_of(kit(two), "range")] == ["range"]
     assert places_of(kit(two), "freezer") == ()

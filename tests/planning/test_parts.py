@@ -1,4 +1,4 @@
-"""Parts are data: the contract's form, shipped parts agree with themselves, Python names no part."""
+"""Parts are data: the form of docs/files.md, shipped parts agree with themselves, Python names no part."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from ingle.planning.parts import main_give, step_of, without_skin
 from ingle.planning.step_file import cautions
 
 SHIPPED = load_parts()
-CONTRACT = """
+AS_WRITTEN = """
 [part]
 key = "loaf"
 name = "Rye-wheat loaf"
@@ -50,11 +50,11 @@ caution = ["hot-fat"]
 """
 
 
-def part(text: str = CONTRACT):
+def part(text: str = AS_WRITTEN):
     return part_from(tomllib.loads(text))
 
 
-def test_the_form_of_the_contract_is_read():
+def test_the_form_of_the_page_is_read():
     p = part()
     bake = step_of(p, "bake")
     assert (bake.lasts.likely, bake.hands_start_min, bake.hands_end_min) == (45, 10, 5)
@@ -69,7 +69,7 @@ def test_the_form_of_the_contract_is_read():
 
 def test_fahrenheit_and_packs_by_volume_are_read():
     p = part(
-        CONTRACT.replace("230C", "446F").replace(
+        AS_WRITTEN.replace("230C", "446F").replace(
             '"0.956kg"', '"0.956kg"\npacks = ["500ml"]\nkg_per_litre = 0.6'
         )
     )
@@ -109,7 +109,7 @@ def test_every_caution_is_one_sentence_with_its_source():
 
 def test_allergens_of_what_is_taken_belong_to_the_part():
     p = part(
-        CONTRACT.replace('allergens = ["gluten", "milk"]\n', "").replace(
+        AS_WRITTEN.replace('allergens = ["gluten", "milk"]\n', "").replace(
             'from = "butter"',
             'from = "butter"\nallergens = ["milk"]\ninstead = { allergens = ["sulphites"] }',
         )
@@ -119,14 +119,14 @@ def test_allergens_of_what_is_taken_belong_to_the_part():
 
 def test_takes_that_do_not_add_up_are_refused_with_the_yield_that_would():
     with pytest.raises(OutOfRange) as why:
-        part(CONTRACT.replace("0.956kg", "0.80kg"))
+        part(AS_WRITTEN.replace("0.956kg", "0.80kg"))
     assert why.value.field == "gives[0].yield.likely"
     assert "1.020" in str(why.value.limit)  # 1 / (0.80 + 0.18)
-    part(CONTRACT.replace("0.956kg", "0.93kg"))  # 2.3 % out: within 3 %
+    part(AS_WRITTEN.replace("0.956kg", "0.93kg"))  # 2.3 % out: within 3 %
 
 
 def test_steps_in_a_circle_are_refused():
-    text = CONTRACT.replace(
+    text = AS_WRITTEN.replace(
         'lasts = { forecast = "dough" }', 'lasts = { forecast = "dough" }\nafter = [{ step = "bake" }]'
     )
     with pytest.raises(BadBrief, match="circle"):
@@ -134,7 +134,7 @@ def test_steps_in_a_circle_are_refused():
 
 
 def test_a_cooks_own_part_takes_the_place_of_the_shipped_one(tmp_path):
-    (tmp_path / "mine.toml").write_text(CONTRACT.replace("Rye-wheat loaf", "My loaf"), encoding="utf-8")
+    (tmp_path / "mine.toml").write_text(AS_WRITTEN.replace("Rye-wheat loaf", "My loaf"), encoding="utf-8")
     mine = load_parts((tmp_path,))
     assert mine["loaf"].name == "My loaf"
     assert set(mine) == set(SHIPPED)
@@ -155,7 +155,7 @@ def test_a_part_file_taken_away_or_copied_is_a_part_less_or_more(tmp_path):
 
 def test_two_files_of_one_key_in_a_folder_are_refused(tmp_path):
     for name in ("a.toml", "b.toml"):
-        (tmp_path / name).write_text(CONTRACT, encoding="utf-8")
+        (tmp_path / name).write_text(AS_WRITTEN, encoding="utf-8")
     with pytest.raises(BadBrief, match="2 files"):
         load_parts((tmp_path,))
 

@@ -183,9 +183,9 @@ def test_the_band_covers_ninety_of_a_hundred_pieces_drawn_from_the_prior():
 
 
 def test_the_window_of_a_50_mm_slab_and_of_a_rind_on_path():
-    """Contract of this project for the prior: about 7 days likely and 20 at the slow 5 %; under a rind 36 and 98.
+    """What the prior was made to say: about 7 days likely and 20 at the slow 5 %; under a rind 36 and 98.
 
-    The contract's figures are for a thin layer of dose and no spread in thickness, brine or dose: a quarter is allowed for them.
+    Those figures are for a thin layer of dose and no spread in thickness, brine or dose: a quarter is allowed for them.
     """
     even = window(SLAB, 0.025, 4.0, criterion=Criterion("even"))
     assert even.likely_h / 24 == pytest.approx(7, rel=0.25)
