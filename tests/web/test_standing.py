@@ -12,6 +12,8 @@ from tests.web.visitor import text
 
 from ingle.faces.cli.main import main
 from ingle.faces.web.security import Session
+from ingle.ground.things import Piece
+from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
 from ingle.jobs.book import leaf
 from ingle.jobs.plan_now import as_it_stands
@@ -120,3 +122,16 @@ def test_each_piece_of_a_box_is_told_with_its_own_window(kitchen, capsys):
     main(["today", "--notebook", visitor.config.notebook, "--now", f"{now.astimezone(cure.start.tzinfo):%Y-%m-%d %H:%M}"])
     out = capsys.readouterr().out
     assert "A: 954 g, 40 mm thick; ready between" in " ".join(out.split()) and max(map(len, out.splitlines())) <= 80
+
+
+def test_pieces_that_were_laid_in_together_by_hand_stand_under_their_box(visitor):
+    book = visitor.app.state.shelf.book(Session("x"))
+    codes = [kitchens.cut(book, Piece(g, mm, name=n)).code for n, g, mm in (("A", 1380.0, 50.0), ("B", 900.0, None))]
+    code = kitchens.lay_in(book, "Collars", part="collar", craft="cure", takes=codes, state="going").code
+    visitor.lay_in()  # one that lies alone is its own row
+    told = today(book)
+    assert {c: [(p.name, p.weight_g, p.assumed) for p in some] for c, some in told.boxes.items()} == {code: [("A", 1380.0, False), ("B", 900.0, True)]}
+    page = text(visitor.get("/").text)
+    assert "A, 1.38 kg green, 50 mm thick" in page and "B, 900 g green, thickness not measured" in page
+    going = {g["code"]: [p["name"] for p in g["pieces"]] for g in visitor.get("/api/today").json()["going"]}
+    assert going[code] == ["A", "B"] and sorted(map(len, going.values())) == [0, 2]

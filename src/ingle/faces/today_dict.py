@@ -25,7 +25,7 @@ def today_dict(told: Today) -> dict[str, Any]:
             {"level": n.level, "what": n.what, "act": n.act, "by": n.by.isoformat() if n.by else None, "kind": n.kind, "ref": n.ref}
             for n in told.needs
         ],
-        "going": [{"code": c, "name": n} for c, n in told.going],
+        "going": [{"code": c, "name": n, "pieces": [p.as_dict() for p in told.boxes.get(c, ())]} for c, n in told.going],
         "plans_not_in_notebook": list(told.plans),
     }  # fmt: skip
 

@@ -8,7 +8,14 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from sqlalchemy import select
+from sqlalchemy.orm import Session, aliased
+
+from ingle.crafts.cure.thick import as_measured
 from ingle.ground import units
+from ingle.ground.things import Piece as Cut
+from ingle.notebook.models import Batch, Kitchen, Link, Piece, Traced
+from ingle.notebook.rows import stands
 from ingle.planning.plan import BoxPiece
 
 NEVER_H = 1e6  # as a plan's dates end
@@ -22,7 +29,7 @@ class PieceIn:
     weight_g: float
     thickness_mm: float
     assumed: bool  # nobody measured it: as thick as its weight allows
-    ready: tuple[datetime, ...]  # earliest, likely, latest; () where it never comes
+    ready: tuple[datetime, ...]  # earliest, likely, latest; () where it never comes, or is not forecast
 
     @property
     def words(self) -> str:
@@ -54,3 +61,23 @@ def pieces_in(said: Mapping[str, Any], since: datetime, zone: ZoneInfo) -> tuple
         ready = () if None in hours else tuple((since + timedelta(hours=h)).astimezone(zone) for h in hours)
         found.append(PieceIn(told["name"], told["weight_g"], told["thickness_mm"], told["assumed"], ready))
     return tuple(found)
+
+
+def lying_together(session: Session, home: Kitchen) -> dict[str, tuple[PieceIn, ...]]:
+    """Pieces of the cures that go on, by the code of their batch, where more than one lies in it; no window stands beside them."""
+    cut, named, batch = Piece.__table__.c, aliased(Traced.__table__).c, Batch.__table__.c
+    box = Traced.__table__.c
+    found = session.execute(
+        select(box.code, named.name, cut.green_weight_g, cut.thickness_mm)
+        .join(Link, Link.to_id == box.id)
+        .join(Batch.__table__, batch.id == box.id)
+        .join(Piece.__table__, cut.id == Link.from_id)
+        .join(named.id.table, named.id == cut.id)
+        .where(box.kitchen_id == home.id, batch.state == "going", batch.craft == "cure", stands(Link))
+        .order_by(box.id, cut.id)
+    )
+    held: dict[str, list[PieceIn]] = {}
+    for row in found:
+        thick = as_measured(Cut(row.green_weight_g, row.thickness_mm)).thickness_mm or 0.0
+        held.setdefault(row.code, []).append(PieceIn(row.name, row.green_weight_g, thick, row.thickness_mm is None, ()))
+    return {code: tuple(some) for code, some in held.items() if len(some) > 1}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.jobs.attention import Need, needs_of
-from ingle.jobs.box_pieces import PieceIn, piece_dict, pieces_in
+from ingle.jobs.box_pieces import PieceIn, lying_together, piece_dict, pieces_in
 from ingle.jobs.lying import Lying, all_lying, shift_words, shifted
 from ingle.jobs.weighed_in import amounts_now
 from ingle.notebook.models import Batch, Done, Kitchen, PlanTaken, Step, Traced
@@ -78,6 +78,7 @@ class Today:
     needs: tuple[Need, ...]
     going: tuple[tuple[str, str], ...] = ()  # code and name of batches that are going
     plans: tuple[str, ...] = field(default_factory=tuple)
+    boxes: dict[str, tuple[PieceIn, ...]] = field(default_factory=dict)  # pieces of going cures in which several lie, by code
 
 
 @dataclass(frozen=True)
@@ -128,7 +129,8 @@ def today(
         needs += _newer(session, home, [p for p in read if p.name in known])
         lies = all_lying(session, home)
         needs += _moved(lies, {s.batch: s.plan for s in seen if s.plan})
-        return _told(at, home, notebook.name, fresh, seen, _going(session, home), needs, lies)
+        told = _told(at, home, notebook.name, fresh, seen, _going(session, home), needs, lies)
+        return replace(told, boxes=lying_together(session, home))
 
 
 def _moved(lies: dict[str, Lying], plans: dict[str, str]) -> list[Need]:
