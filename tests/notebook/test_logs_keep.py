@@ -102,6 +102,25 @@ def test_of_an_overlapping_export_only_new_rows_are_stored(home: Notebook) -> No
     assert elsewhere is not None and elsewhere.added == 300
 
 
+@pytest.mark.parametrize("names", [pl.Categorical, pl.String, None])
+def test_an_overlap_is_found_with_other_probes_beside_and_in_a_file_of_an_earlier_version(home: Notebook, names: type | None) -> None:
+    def table(first: int, last: int, probes: int) -> bytes:
+        rows = [f"2026-11-0{1 + n // 86400}T{n // 3600:02}:{n // 60 % 60:02}:{n % 60:02}Z,p{p},{4 + p / 10 + n / 1e5:.3f}" for n in range(first, last) for p in range(probes)]
+        return ("time,probe,celsius\n" + "\n".join(rows) + "\n").encode()
+
+    keep(home, read(table(0, 300, 2), SAID, name="a.csv"))
+    (path,) = files(home)
+    if names is not None:  # as they were written before names were a fixed list
+        pl.read_parquet(path).with_columns(pl.col("probe", "unit").cast(names)).write_parquet(path)
+    later = keep(home, read(table(200, 450, 3), SAID, name="b.csv")).kept
+    assert later is not None and (later.added, later.known) == (2 * 150 + 250, 200)
+    with home.look() as session:
+        stored = [logs_keep.open_log(session, home, log) for log in session.scalars(select(LogFile).order_by(LogFile.id))]
+    assert [[(t.name, t.ms.size) for t in tracks] for tracks in stored] == [[("p0", 300), ("p1", 300)], [("p0", 150), ("p1", 150), ("p2", 250)]]
+    seen = sight(table(0, 300, 2), SAID).tracks
+    assert all((a.ms == b.ms).all() and (a.values == b.values).all() for a, b in zip(stored[0], seen, strict=True))
+
+
 def test_other_values_at_the_same_times_of_one_instrument_are_refused(home: Notebook) -> None:
     keep(home, read(csv(0, 300), SAID, name="a.csv"))
     with pytest.raises(BadBrief, match=r"other values than a\.csv at 100 times"):

@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime
 
+import numpy as np
 import pytest
 
 from ingle.notebook.logs import Answers, Sighting, at_ms, sight
@@ -240,3 +241,14 @@ def test_footers_and_rows_of_events_are_said_with_their_words() -> None:
     assert list(seen.tracks[0].values) == [4, 5]
     notes = " ".join(seen.notes)
     assert "door" in notes and "Stop" in notes and "Mean" in notes and "line 5" in notes
+
+
+def test_probes_that_are_read_in_turn_keep_the_times_they_have() -> None:
+    def table(apart: int) -> bytes:
+        rows = [f"2026-02-01T10:{n:02}:{p * apart:02}Z,p{p},{4 + p}" for n in range(50) for p in range(2)]
+        return ("timestamp,probe,celsius\n" + "\n".join(rows) + "\n").encode()
+
+    for apart in (0, 7):
+        one, two = sight(table(apart), Answers(zone="UTC", unit="C")).tracks
+        assert (two.ms - one.ms == apart * 1000).all() and (np.diff(one.ms) == 60_000).all()
+        assert (one.values == 4).all() and (two.values == 5).all()

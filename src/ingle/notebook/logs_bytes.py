@@ -6,6 +6,7 @@ import codecs
 import hashlib
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from ingle.ground.refusal import refuse_log
@@ -48,6 +49,11 @@ class Source:
         """Of the bytes as they came; a long file is hashed while it is parsed."""
         return self.digest.result()
 
+    @cached_property
+    def quotes(self) -> int:
+        """How many quotation marks the text has: looked through once, asked at every scan."""
+        return self.text.count(b'"')
+
     def head(self) -> list[str]:
         """The first lines, whole ones only."""
         some = self.text[:HEAD]
@@ -83,7 +89,7 @@ def read_source(source: Path | bytes, name: str = "", encoding: str | None = Non
         if source.startswith(first):
             refuse_log(said, f"is {what}, not a text with readings.", what, "CSV", remedy)
     found, text = _decoded(source, said, encoding)
-    if not text.isascii():
+    if found != "ASCII" and not text.isascii():
         text = text.replace("\u2212".encode(), b"-")  # a minus as printers set it
     if b"\n" not in text and b"\r" in text:
         text = text.replace(b"\r", b"\n")

@@ -173,7 +173,8 @@ def _fresh(folder: Path, rows: pl.DataFrame, earlier: Sequence[tuple[str, str]],
     """Rows that no earlier file of the instrument holds."""
     first, last = rows["time_utc"].min(), rows["time_utc"].max()
     for other, parquet in earlier:
-        kept = scan(folder / parquet).filter(pl.col("time_utc").is_between(first, last)).select("probe", "time_utc", was="value").collect()
+        probe = pl.col("probe").cast(pl.String).cast(rows.schema["probe"], strict=False)  # probes that only the other has are none of these
+        kept = scan(folder / parquet).filter(pl.col("time_utc").is_between(first, last)).select(probe, "time_utc", was="value").collect()
         both = rows.join(kept, on=["probe", "time_utc"], how="left")
         differ = both.filter((pl.col("value") - pl.col("was")).abs() > SAME_K)
         if differ.height:

@@ -73,7 +73,7 @@ def parse(source: Source, shape: Shape, form: Form | None, order: str) -> Parsed
     BadBrief
         More lines without a time than a footer has; a quote that is never closed; more probes than one table holds.
     """
-    if b'"' in source.text and source.text.count(b'"') % 2:
+    if source.quotes % 2:
         refuse_log(source.name, "opens a quote and does not close it.", '"', "quotes in pairs", "Export the log once more.")
     frame, words = _fast(source, shape, form, order), None
     if frame is None:
@@ -102,7 +102,7 @@ def _scan(source: Source, shape: Shape, types: Mapping[str, Any], **more: Any) -
     schema = {f"c{i}": types.get(f"c{i}", pl.String) for i in range(max(shape.width, 2))}
     return pl.scan_csv(
         source.text, separator=shape.separator, has_header=False, skip_lines=shape.begins, schema=schema, truncate_ragged_lines=True,
-        quote_char='"' if b'"' in source.text else None, infer_schema=False, missing_columns="insert", **more,
+        quote_char='"' if source.quotes else None, infer_schema=False, missing_columns="insert", **more,
     )  # fmt: skip
 
 
@@ -137,7 +137,7 @@ def _fast(source: Source, shape: Shape, form: Form | None, order: str) -> pl.Dat
 
     Times are taken as neat; where a row then has none, they are read again, freed of spaces first.
     """
-    if (shape.decimal == "," and shape.separator == ",") or _lone_quote(source.text, shape.separator.encode()):
+    if (shape.decimal == "," and shape.separator == ",") or _lone_quote(source, shape.separator.encode()):
         return None
     types: dict[str, Any] = {f"c{i}": pl.Float64 for i in shape.values}
     if shape.probe is not None:
@@ -156,10 +156,11 @@ def _fast(source: Source, shape: Shape, form: Form | None, order: str) -> pl.Dat
     return None
 
 
-def _lone_quote(text: bytes, separator: bytes) -> bool:
+def _lone_quote(source: Source, separator: bytes) -> bool:
     """A cell that is one quote and nothing else: the quick reader of numbers stumbles over it."""
-    if b'"' not in text:
+    if not source.quotes:
         return False
+    text = source.text
     ends = (separator, b"\n", b"\r")
     return text.endswith((separator + b'"', b'\n"')) or any(before + b'"' + after in text for before in (separator, b"\n") for after in ends)
 
@@ -217,16 +218,31 @@ def _tracks(
             lost += _lost(numbers)
     else:
         probes = _parted(source, frame[f"c{shape.probe}"])
+        times = _times(ms, [at for _, at in probes])
         for i, numbers in columns.items():
             lost += _lost(numbers)
             more = f" {shape.name(i)}" if len(columns) > 1 else ""
-            with ThreadPoolExecutor(2) as two:  # copying waits for memory, not for Python
-                taken = list(two.map(lambda p, n=numbers: (np.ascontiguousarray(ms[p[1]]), np.ascontiguousarray(n[p[1]])), probes))
-            found += [Track(f"{name}{more}", at, own, i) for (name, _), (at, own) in zip(probes, taken, strict=True)]
+            taken = _taken(numbers, [at for _, at in probes])
+            found += [Track(f"{name}{more}", at, own, i) for (name, _), at, own in zip(probes, times, taken, strict=True)]
     events = int(silent.sum())
     if events and words is not None:
         said = _words(words.filter(pl.Series(silent)))
     return Parsed(tuple(found), len(ms), lost, said, events, unreadable, bad, utc)
+
+
+def _times(ms: Ints, probes: list[Ints | slice]) -> list[Ints]:
+    """The times of each probe; one array for all where they are read in turn, all at one moment."""
+    if isinstance(probes[0], slice):
+        turns = ms.reshape(-1, len(probes))
+        if all(np.array_equal(turns[:, 0], turns[:, k]) for k in range(1, len(probes))):
+            return [np.ascontiguousarray(turns[:, 0])] * len(probes)
+    return _taken(ms, probes)
+
+
+def _taken(column: Any, probes: list[Ints | slice]) -> list[Any]:
+    """The rows of each probe, side by side in memory."""
+    with ThreadPoolExecutor(2) as two:  # copying waits for memory, not for Python
+        return list(two.map(lambda at: np.ascontiguousarray(column[at]), probes))
 
 
 def _lost(numbers: Floats) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 import numpy as np
@@ -26,6 +26,7 @@ class _Told:
 
     questions: list[Question]
     notes: list[str]
+    orders: dict[int, clock.Order] = field(default_factory=dict)  # of times as the file has them, by the array they lie in
     equal: int = 0
     differ: int = 0
     usual: int = 0
@@ -94,7 +95,7 @@ def _track(
     ms = _utc(raw, utc, said, seen, turned, told)
     if ms is None:
         return None
-    if raw.ms.size > 1 and clock.order_in(raw.ms).flipped:
+    if raw.ms.size > 1 and _flipped(raw, told):
         ms, values, known = ms[::-1], values[::-1], known[::-1]
     ms, values = (ms, values) if known.all() else (ms[known], values[known])
     celsius = values if unit == "%" else numbers.to_celsius(values, unit)
@@ -122,7 +123,7 @@ def _utc(raw: Raw, utc: bool, said: Answers, seen: Sighting, turned: dict[int, c
     """UTC of the rows in the order of the file, newest last. Tracks that share their times share the work."""
     key = id(raw.ms)
     if key not in turned:
-        wall = raw.ms[::-1] if clock.order_in(raw.ms).flipped else raw.ms
+        wall = raw.ms[::-1] if _flipped(raw, told) else raw.ms
         if wall is not raw.ms:
             told.notes.append("the file tells the newest reading first")
         zone = clock.zone_named(seen.zone) if seen.zone else None
@@ -141,7 +142,15 @@ def _utc(raw: Raw, utc: bool, said: Answers, seen: Sighting, turned: dict[int, c
     found = turned[key]
     if not found.follows:
         return None
-    return found.ms[::-1] if clock.order_in(raw.ms).flipped else found.ms
+    return found.ms[::-1] if _flipped(raw, told) else found.ms
+
+
+def _flipped(raw: Raw, told: _Told) -> bool:
+    """Whether the file tells the newest reading first; looked at once where probes share their times."""
+    key = id(raw.ms)
+    if key not in told.orders:
+        told.orders[key] = clock.order_in(raw.ms)
+    return told.orders[key].flipped
 
 
 def _ordered(ms: np.ndarray, celsius: np.ndarray, name: str, said: Answers, told: _Told) -> bool:
