@@ -14,7 +14,7 @@ Shapes: members M, cells N, solutes K. Masses are per kg of green weight.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -22,83 +22,18 @@ from numpy.typing import NDArray
 
 from ingle.physics.depths import Depth, between, depth, nested
 from ingle.physics.drying_face import as_film
+from ingle.physics.histories_brine import add, exchange, pour, pump
+from ingle.physics.histories_step import GAMMA, factored, two_stages
+from ingle.physics.histories_things import Pieces, Surface, fresh
 
 __all__ = [
     "Depth", "Pieces", "Surface", "add", "depth", "exchange", "fresh", "march", "nested", "open_to_pass", "parts_of", "pour",
     "pump", "steps_of",
 ]  # fmt: skip
 Floats = NDArray[np.float64]
-GAMMA = 1.0 - np.sqrt(0.5)
 _SOLID = 1.3  # density of dry matter over that of water (protein, memory)
 POURS = 10  # times in a stage that its drip is poured off, dense at the start
 _WALL = 1e12  # capacity of a bath without end, as a multiple of the meat's water
-
-
-@dataclass(frozen=True)
-class Pieces:
-    """All members at one moment. [kg per kg of green weight]"""
-
-    water: Floats  # (N, M) water of each cell
-    solute: Floats  # (N, K, M) solutes of each cell
-    dry_matter: Floats  # (N, M) what is neither water nor solute
-    brine: Floats  # (M,) water that stands beside the meat
-    dissolved: Floats  # (K, M) solutes in it, those still dry counted
-    poured: Floats  # (K, M) poured or rinsed away
-    poured_water: Floats  # (M,)
-    lost: Floats  # (K, M) gone by reaction
-    evaporated: Floats  # (M,)
-
-    @property
-    def strength(self) -> Floats:
-        """Solute per water of every cell, shape (N, K, M)."""
-        return self.solute / self.water[:, None, :]
-
-    @property
-    def weight(self) -> Floats:
-        """Weight of the meat, shape (M,)."""
-        return self.water.sum(0) + self.dry_matter.sum(0) + self.solute.sum((0, 1))
-
-    def total(self) -> Floats:
-        """Every solute wherever it is, shape (K, M): stays the same."""
-        return self.solute.sum(0) + self.dissolved + self.poured + self.lost
-
-
-def fresh(cells: Depth, water: Floats, solutes: int) -> Pieces:
-    """Raw pieces: ``water`` per green weight, shape (M,), even everywhere; no solute."""
-    members = len(water)
-    share = cells.share[:, None]
-    nothing = np.zeros((solutes, members))
-    return Pieces(
-        water=share * water[None, :],
-        solute=np.zeros((len(cells.share), solutes, members)),
-        dry_matter=share * (1 - water)[None, :],
-        brine=np.zeros(members),
-        dissolved=nothing,
-        poured=nothing.copy(),
-        poured_water=np.zeros(members),
-        lost=nothing.copy(),
-        evaporated=np.zeros(members),
-    )
-
-
-@dataclass(frozen=True)
-class Surface:
-    """What the surface meets during a stage.
-
-    ``open``: sealed when False. ``endless``: fresh water without end (a rinse under the tap). ``saturated`` [kg/kg water]: ceiling
-    of each solute in the brine, shape (K,); infinite where none. ``exchange``: given brine's salt per water, meat's water and the
-    start's, the water that the meat tends to, shape (M,), and ``exchange_s`` its time constant, shape (M,); None: water stays.
-    ``drying``: given the water activity of the surface cell, kg water per kg green weight and second, shape (M,); None: none.
-    ``film``: brine that always clings [kg/kg].
-    """
-
-    open: bool = True
-    endless: bool = False
-    saturated: Floats | None = None
-    exchange: Callable[[Floats], Floats] | None = None
-    exchange_s: Floats | None = None
-    drying: Callable[[Floats, Floats], Floats] | None = None
-    film: float = 0.0005
 
 
 def march(
@@ -204,7 +139,7 @@ def _step(
     capacity = np.concatenate([water, bath[None]])
     start = np.concatenate([p.strength, strength[None]])
     rate = np.concatenate([np.broadcast_to(loss, p.solute.shape), np.zeros((1, *pace.shape))])
-    first, second = _two_stages(capacity, start, rate, np.concatenate([inside, outside[None]]), dt)
+    first, second = two_stages(capacity, start, rate, np.concatenate([inside, outside[None]]), dt)
     solute = second[:n] * water
     lost = dt * loss * (((1 - GAMMA) * first[:n] + GAMMA * second[:n]) * water).sum(0)
     return solute, lost, solute.sum(0) - p.solute.sum(0) + lost
@@ -215,93 +150,12 @@ def _sealed(cells: Depth, p: Pieces, dt: float, pace: Floats, loss: Floats) -> P
     inside, _ = _conductance(cells, p.water, pace, open_to_pass(p.water, p.dry_matter))
     water = np.broadcast_to(p.water[:, None, :], p.solute.shape)
     rate = np.broadcast_to(loss, p.solute.shape)
-    first, second = _two_stages(water, p.strength, rate, inside, dt)
+    first, second = two_stages(water, p.strength, rate, inside, dt)
     lost = dt * loss * (((1 - GAMMA) * first + GAMMA * second) * water).sum(0)
     solute = second * water
     held = solute.sum(0)
     solute = solute * np.where(held > 0, (p.solute.sum(0) - lost) / np.where(held > 0, held, 1.0), 1.0)[None]
     return replace(p, solute=solute, lost=p.lost + lost)
-
-
-def _two_stages(capacity: Floats, start: Floats, rate: Floats, links: Floats, dt: float) -> tuple[Floats, Floats]:
-    """Both stages of the implicit step: concentrations along the first axis.
-
-    Where the step would leave the range of what is there (a stiff surface after a jump), that solute and member takes one step
-    of implicit Euler instead: first order, never out of range.
-    """
-    per = capacity / (GAMMA * dt)
-    first, second = _through(per, capacity * rate, links, start)
-    out = (second.min(0) < -1e-12) | (second.max(0) > start.max(0) * (1 + 1e-9) + 1e-12)
-    if out.any():
-        euler = _through(capacity / dt, capacity * rate, links, start)[0]
-        first, second = np.where(out[None], euler, first), np.where(out[None], euler, second)
-    return first, second
-
-
-def _through(per: Floats, loss: Floats, links: Floats, start: Floats) -> tuple[Floats, Floats]:
-    main = per + loss
-    main[:-1] += links
-    main[1:] += links
-    solve = _factored(main, links)
-    first = solve(per * start)
-    return first, solve(per * (start + (1 - GAMMA) / GAMMA * (first - start)))
-
-
-def _factored(main: Floats, links: Floats) -> Callable[[Floats], Floats]:
-    """Solve for symmetric tridiagonal systems along the first axis, factored once."""
-    n = len(main)
-    pivot = np.empty_like(main)
-    upper = np.empty_like(links)
-    pivot[0] = main[0]
-    for i in range(1, n):
-        upper[i - 1] = links[i - 1] / pivot[i - 1]
-        pivot[i] = main[i] - upper[i - 1] * links[i - 1]
-
-    def solve(right: Floats) -> Floats:
-        out = right.copy()
-        for i in range(1, n):
-            out[i] += upper[i - 1] * out[i - 1]
-        out[-1] /= pivot[-1]
-        for i in range(n - 2, -1, -1):
-            out[i] = out[i] / pivot[i] + upper[i] * out[i + 1]
-        return out
-
-    return solve
-
-
-def exchange(p: Pieces, dt: float, surface: Surface, faces: Floats | None = None) -> Pieces:
-    """Water between meat and brine: out as water alone, in with what is dissolved in it.
-
-    What comes in dissolved enters by ``faces``, the part of each cell in it, shape (N,); by the outermost cell when left out.
-    """
-    assert surface.exchange is not None and surface.exchange_s is not None
-    brine = np.maximum(p.brine, surface.film)
-    strength = p.dissolved[0] / brine
-    if surface.saturated is not None:
-        strength = np.minimum(strength, surface.saturated[0])
-    now = p.water.sum(0)
-    moved = (surface.exchange(strength) - now) * -np.expm1(-dt / surface.exchange_s)
-    moved = np.clip(moved, -0.5 * now, np.maximum(p.brine - surface.film, 0.0))
-    carried = np.where(moved > 0, moved / brine, 0.0)[None] * np.minimum(p.dissolved, _liquid(p, surface, brine))
-    solute = p.solute.copy()
-    if faces is None:
-        solute[-1] += carried
-    else:
-        solute += faces[:, None, None] * carried[None]
-    return replace(
-        p,
-        water=p.water * (1 + moved / now)[None],
-        brine=p.brine - moved,
-        solute=solute,
-        dissolved=p.dissolved - carried,
-    )
-
-
-def _liquid(p: Pieces, surface: Surface, brine: Floats) -> Floats:
-    """Solutes that are dissolved and not still dry, shape (K, M)."""
-    if surface.saturated is None:
-        return p.dissolved
-    return np.minimum(p.dissolved, surface.saturated[:, None] * brine)
 
 
 def _dry(cells: Depth, p: Pieces, dt: float, pace: Floats, surface: Surface) -> Pieces:
@@ -319,7 +173,7 @@ def _dry(cells: Depth, p: Pieces, dt: float, pace: Floats, surface: Surface) -> 
     main[-1] += rate
     right = per * per_dry
     right[-1] += rate * least
-    water = _factored(main, links)(right) * p.dry_matter
+    water = factored(main, links)(right) * p.dry_matter
     return replace(p, water=water, evaporated=p.evaporated + p.water.sum(0) - water.sum(0))
 
 
@@ -332,33 +186,3 @@ def parts_of(seconds: Floats, poured: bool) -> list[Floats]:
     """The times of a stage in one, or in ten parts that share their ends where drip is poured off as it comes. [s]"""
     parts = np.array_split(np.arange(1, len(seconds)), POURS if poured else 1)
     return [seconds[part[0] - 1 : part[-1] + 1] for part in parts]
-
-
-def pour(p: Pieces, saturated: Floats | None = None) -> Pieces:
-    """Pour the brine away with what is in it; given the saturated strength of each solute (K,), what is still dry stays on."""
-    liquid = p.dissolved
-    if saturated is not None:
-        bound = np.isfinite(saturated)  # only these can lie dry
-        liquid = liquid.copy()
-        liquid[bound] = np.minimum(liquid[bound], saturated[bound, None] * p.brine)
-    return replace(
-        p,
-        brine=np.zeros_like(p.brine),
-        dissolved=p.dissolved - liquid,
-        poured=p.poured + liquid,
-        poured_water=p.poured_water + p.brine,
-    )
-
-
-def add(p: Pieces, water: Floats, solutes: Floats) -> Pieces:
-    """Put water and solutes beside the meat. [kg/kg], shapes (M,) and (K, M)"""
-    return replace(p, brine=p.brine + water, dissolved=p.dissolved + solutes)
-
-
-def pump(share: Floats, p: Pieces, water: Floats, solutes: Floats) -> Pieces:
-    """Inject water and solutes into the meat, ``share`` of them into each cell (N,). [kg/kg], shapes (M,) and (K, M)"""
-    return replace(
-        p,
-        water=p.water + share[:, None] * water[None],
-        solute=p.solute + share[:, None, None] * solutes[None],
-    )
