@@ -91,6 +91,16 @@ def test_papers_follow_the_scale_and_older_ones_say_their_weight(kitchen, capsys
     assert "weighed in: salt 20.0 g, curing salt 1.8 g" in tags
 
 
+def test_what_went_on_the_whole_batch_stands_on_its_papers_as_weighed_in(kitchen):
+    visitor, plan, book, cure, code, _ = kitchen
+    record.dose(book, code, {"salt": 41.0, "curing-salt@6.25%": 3.0}, who="B")
+    now = as_it_stands(book, plan, datetime.now(UTC))
+    new = next(w for w in now.weighings if w.part == cure.part)
+    assert new.basis == "dosed" and new.grams == {"salt": 41.0, "curing_salt": 3.0}
+    assert new.nitrite_mg_per_kg == pytest.approx(3.0 * 0.0625 / new.green_weight_g * 1e6)
+    assert "weighed in: salt 41.0 g, curing salt 3.0 g" in papers(visitor, cure.start.date())[2]
+
+
 def test_a_weight_read_as_planned_is_told_as_weighed(kitchen):
     _, plan, book, cure, _, piece = kitchen
     record.reading(book, piece.code, weight_g=piece.told_g)

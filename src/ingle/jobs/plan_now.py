@@ -67,19 +67,23 @@ def _stands(w: Weighing, facts: Facts, i: int) -> Weighing:
     piece, green, formula = facts.pieces[i], facts.greens[i], facts.batch.formula or {}
     ratio = green / piece.green_weight_g
     mass = w.green_weight_g * ratio
-    doses = [d for d in facts.doses if d.piece_id in (piece.id, None)] if basis == "dosed" else []
-    if doses and all(d.piece_id == piece.id for d in doses):
-        grams: dict[str, float] = {}
-        for d in doses:
-            key = d.item.partition("@")[0].replace("-", "_")
-            grams[key] = grams.get(key, 0.0) + d.weighed_g
-    else:
-        grams = planned_of(formula, i, piece, facts.pieces, green)
+    grams = _given(facts, i) if basis == "dosed" else planned_of(formula, i, piece, facts.pieces, green)
     salt, nitrite = _shares(w, grams, mass, formula)
     return replace(
         w, green_weight_g=mass, grams=grams, basis=basis, salt_per_green_weight=salt, nitrite_mg_per_kg=nitrite, lines=_lines(w, grams),
         whole_g=None if w.whole_g is None else w.whole_g * ratio, skin_weight_g=None if w.skin_weight_g is None else w.skin_weight_g * ratio,
     )  # fmt: skip
+
+
+def _given(facts: Facts, i: int) -> dict[str, float]:
+    """What was weighed in for a piece; of what went on the whole batch its share by green weight. [g]"""
+    piece, share = facts.pieces[i], facts.greens[i] / sum(facts.greens)
+    grams: dict[str, float] = {}
+    for d in facts.doses:
+        if d.piece_id in (piece.id, None):
+            key = d.item.partition("@")[0].replace("-", "_")
+            grams[key] = grams.get(key, 0.0) + d.weighed_g * (1.0 if d.piece_id else share)
+    return grams
 
 
 def _shares(w: Weighing, grams: Mapping[str, float], mass: float, formula: Mapping[str, Any]) -> tuple[float, float]:
