@@ -130,7 +130,7 @@ def open_at(browser: Browser, served: Served, size: dict[str, int], **more: obje
     """A new session at the page; anything asked of another machine is counted."""
     context = browser.new_context(viewport=size, base_url=served.url, **more)  # type: ignore[arg-type]
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(45_000)  # the first heat of a machine is compiled while others work
     context.elsewhere = []  # type: ignore[attr-defined]
     page.on("request", lambda r: None if r.url.startswith((served.url, "data:", "about:")) else context.elsewhere.append(r.url))  # type: ignore[attr-defined]
     return context, page
