@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ingle.faces import setting
 from ingle.faces.drawing import Drawing, path_data
 from ingle.faces.timeline_scale import WIDE, WIDE_DAYS, Scale, Sizes
 from ingle.faces.words import DAYS, MONTHS, clock, day_month
@@ -76,7 +77,7 @@ def keys(draw: Drawing, scale: Scale, size: Sizes, top: float) -> float:
              ("twine", "by-product moves"), ("night", "night, 22 to 06")]  # fmt: skip
     sample = size.key * 1.5
     for kind, text in texts:
-        wide = sample + 10 + len(text) * size.key * 0.47 + size.key * 1.2
+        wide = sample + 10 + setting.width(text, size.key) + size.key * 1.2
         if x > left and x + wide > draw.width - 12:
             x, y = float(left), y + line
         middle = y - size.key * 0.36
