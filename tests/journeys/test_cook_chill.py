@@ -268,3 +268,15 @@ def test_a_probe_near_the_face_reads_more_than_the_core(call):
     told = json.loads(call(COOK + " --probe-depth 15mm --json")[1])
     assert all(row["core"] - 0.05 <= row["probe"] <= row["surface"] + 0.6 for row in told["curve"][20:])
     assert "probe at its depth" in call(COOK + " --probe-depth 15mm")[1]
+
+
+@pytest.mark.parametrize("option", ["--probe-error 1.2.3C", "--probe-error .C", "--offset 1..5C", "--h 2.5.1", "--density ..", "--conductivity 1e"])
+def test_a_number_with_two_points_is_asked_and_no_traceback(call, option):
+    code, out, err = call(f"{COOK} {option}")
+    assert code == 2 and not out
+    assert err.startswith("BadBrief") and "Write it like" in err
+
+
+def test_a_difference_is_read_alike_in_every_scale(call):
+    told = [json.loads(call(f"{COOK} --offset {said} --json")[1])["time_to_core_s"] for said in ("5C", "5K", "9F", "+5.0C")]
+    assert told[1:] == approx([told[0]] * 3)

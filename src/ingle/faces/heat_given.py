@@ -15,6 +15,8 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.jobs.chill import Facts, joint_of_pot, to_the_end
 
+_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
+
 
 def joint_of(given: dict[str, Any], usual: str = "lean-pork") -> Joint:
     """The piece from the options."""
@@ -38,7 +40,7 @@ def plain(given: str | None, field: str, low: float, high: float, unit: str) -> 
     """A number whose one unit the option's help names; the unit may stand behind it."""
     if given is None:
         return None
-    found = re.fullmatch(r"\s*([-+]?[\d.]+(?:[eE][-+]?\d+)?)\s*([A-Za-z].*)?\s*", given)
+    found = re.fullmatch(rf"\s*({_NUMBER}(?:[eE][-+]?\d+)?)\s*([A-Za-z].*)?\s*", given)
     said = re.sub(r"[\s/.()*^\u00b7]", "", (found.group(2) or "") if found else "").lower()
     if not found or said not in ("", re.sub(r"[\s/.()*^]", "", unit).lower()):
         raise BadBrief(
@@ -57,7 +59,7 @@ def kelvins(given: str | None, field: str) -> float:
     """A difference of temperatures, in C (or K); 1.8F is 1."""
     if given is None:
         return 0.0
-    found = re.fullmatch(r"\s*([-+]?[\d.]+)\s*([CcKkFf])\s*", given)
+    found = re.fullmatch(rf"\s*({_NUMBER})\s*([CcKkFf])\s*", given)
     if not found:
         raise BadBrief(f"{field} {given!r} is not a difference of temperatures.", field=field, value=given, limit="like 1C", remedy="Write it like 1C.")
     return float(found.group(1)) / (1.8 if found.group(2) in "Ff" else 1.0)

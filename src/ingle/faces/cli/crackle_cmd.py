@@ -11,6 +11,7 @@ from ingle.crafts.skin import Skin, Stage
 from ingle.crafts.skin.answer import Rind
 from ingle.faces.cli.lines import EXIT, bullet, put, put_json
 from ingle.faces.cli.options import json_option, plain_option
+from ingle.faces.heat_given import kelvins
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
 from ingle.ground.things import Band
@@ -142,7 +143,7 @@ def _asked(given: dict[str, Any]) -> dict[str, Any]:
         "fridge_c": units.temperature_c(given["fridge_temperature"], "fridge-temperature"),
         "humidity": None if given["humidity"] is None else units.fraction(given["humidity"], "humidity"),
         "covered": given["covered"], "fridge_fan": given["fridge_fan"], "rack": given["rack"], "fan": given["fan"],
-        "offset_c": 0.0 if offset is None else _kelvins(offset), "offset_sd_c": None if offset is None else 5.0,
+        "offset_c": kelvins(offset, "oven-offset"), "offset_sd_c": None if offset is None else 5.0,
         "recrisp": None if given["recrisp"] is None else _stage(given["recrisp"], "recrisp"),
     }  # fmt: skip
 
@@ -158,24 +159,17 @@ def _stage(text: str, field: str) -> Stage:
     )
 
 
-def _kelvins(text: str) -> float:
-    raw = text.strip().removesuffix("K").removesuffix("C").strip()
-    try:
-        return float(raw)
-    except ValueError:
-        raise BadBrief(
-            f"oven-offset {text!r} is not a difference of temperature.", field="oven-offset", value=text, limit="like 10K or -5K",
-            remedy="Write how much hotter the oven is than its dial, like 10K.",
-        ) from None  # fmt: skip
-
-
 def _grams(b: Band) -> str:
-    return f"{b.likely:.0f} g ({b.low:.0f} to {b.high:.0f})"
+    return _band(b, "g ")
 
 
 def _pct(b: Band) -> str:
-    return f"{b.likely:.0f} % ({b.low:.0f} to {b.high:.0f})"
+    return _band(b, "% ")
 
 
 def _minutes(b: Band) -> str:
-    return f"{b.likely:.0f} ({b.low:.0f} to {b.high:.0f})"
+    return _band(b)
+
+
+def _band(b: Band, unit: str = "") -> str:
+    return f"{b.likely:.0f} {unit}({b.low:.0f} to {b.high:.0f})"

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json, verdict_lines, when
+from ingle.faces.cli.lines import bullet, put, tell, verdict_lines, when
 from ingle.faces.cli.options import (
     colour_option,
     day_of,
@@ -86,13 +86,7 @@ def command(**given: Any) -> int:
         pump_share=None if given["pump"] is None else units.fraction(given["pump"], "pump"),
         cover=mix_of(given["cover"], "cover") if given["cover"] else None,
     )
-    if given["as_json"]:
-        put_json(answer.as_dict())
-    elif given["plain"]:
-        plain(answer)
-    else:
-        show(answer, coloured(given["no_color"]))
-    return EXIT[answer.level]
+    return tell(given, answer, plain, show)
 
 
 def plain(answer: JudgeAnswer) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json
+from ingle.faces.cli.lines import bullet, put, tell
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.faces.words import MARK
 from ingle.ground import tables, units
@@ -55,13 +55,7 @@ def command(**given: Any) -> int:
     if given["record"] is not None and given["fridge"] is not None:
         raise BadBrief("A log and a band are both given.", field="fridge", value=given["fridge"], limit="one of them", remedy="Leave one out.")
     answer = keep(_kept(given))
-    if given["as_json"]:
-        put_json(answer.as_dict())
-    elif given["plain"]:
-        plain(answer)
-    else:
-        show(answer, coloured(given["no_color"]))
-    return EXIT[answer.level]
+    return tell(given, answer, plain, show)
 
 
 def _kept(given: dict[str, Any]) -> Kept:

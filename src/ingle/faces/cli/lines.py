@@ -7,7 +7,8 @@ import os
 import re
 import sys
 import textwrap
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import Any, Protocol, TypeVar
 
 import click
 
@@ -58,6 +59,28 @@ def put_json(answer: dict[str, Any]) -> None:
         asking.answers.append(answer)
         return
     click.echo(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+class Answer(Protocol):
+    """What a command answers."""
+
+    @property
+    def level(self) -> str: ...
+    def as_dict(self) -> dict[str, Any]: ...
+
+
+A = TypeVar("A", bound=Answer)
+
+
+def tell(given: Mapping[str, Any], answer: A, plain: Callable[[A], None], show: Callable[[A, bool], None]) -> int:
+    """An answer as JSON, one record a line, or in words, as was asked; the exit code by its level."""
+    if given["as_json"]:
+        put_json(answer.as_dict())
+    elif given["plain"]:
+        plain(answer)
+    else:
+        show(answer, coloured(given["no_color"]))
+    return EXIT[answer.level]
 
 
 def number(value: float) -> str:

@@ -8,7 +8,7 @@ import click
 
 from ingle.crafts.cure.formula import SALT_BASES, Targets
 from ingle.crafts.cure.mix import curing_salt
-from ingle.faces.cli.lines import EXIT, bullet, coloured, put, put_json, verdict_lines
+from ingle.faces.cli.lines import bullet, put, tell, verdict_lines
 from ingle.faces.cli.options import (
     colour_option,
     day_of,
@@ -99,13 +99,7 @@ def command(**given: Any) -> int:
         water_g=None if given["water"] is None else units.mass_g(given["water"], "water"),
         share=None if share is None else units.fraction(share, "pump" if given["pump"] else "pick-up"),
     )
-    if given["as_json"]:
-        put_json(answer.as_dict())
-    elif given["plain"]:
-        plain(answer)
-    else:
-        show(answer, coloured(given["no_color"]))
-    return EXIT[answer.level]
+    return tell(given, answer, plain, show)
 
 
 def plain(answer: WeighAnswer) -> None:
