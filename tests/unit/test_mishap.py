@@ -17,8 +17,9 @@ from ingle.ground.things import Piece
 from ingle.jobs import mishap as job
 from ingle.jobs import mishap_air as air
 from ingle.jobs.mishap import Accident, Food, mishap
-from ingle.jobs.mishap_judge import judge
-from ingle.jobs.mishap_lines import ORDER, together
+from ingle.jobs.mishap_act import settles
+from ingle.jobs.mishap_judge import NOT_TOLD, PIERCED, WHOLE_ASKED, judge
+from ingle.jobs.mishap_lines import ORDER, Line, either, together
 from ingle.jobs.thermal_log import read_log
 from ingle.safety import germs
 from ingle.safety.conditions import conditions
@@ -366,7 +367,46 @@ def test_whole_muscle_is_counted_at_its_face_and_botulism_inside():
     for key in ("growth.perfringens", "growth.botulinum-1"):
         assert (other[key].warm.value, other[key].level) == (one[key].warm.value, one[key].level)
     assert any("whole muscle" in said for said in whole.assumed)
-    assert any("tell if it is whole" in said for said in anywhere.assumed)
+    assert PIERCED in anywhere.assumed and NOT_TOLD not in anywhere.assumed + whole.assumed
+
+
+def levels(told):
+    return {line.key: line.level for line in told.lines}
+
+
+def test_a_cure_by_the_book_reads_as_no_harm_where_nobody_said_it_was_pierced():
+    """A week at 4 C lets Yersinia grow over its line at an unsalted core, if it is there: inside whole muscle it is not (Gill 1979)."""
+    mild = Accident("left-out", 1.0, 60.0, room_c=7.0)
+    asked, pierced, whole = (mishap(PIECE, mild, stages=CURE, food=Food("cure", whole=w)) for w in (None, False, True))
+    assert line(pierced, "growth.yersinia").over_before
+    assert not any(x.over_before for x in asked.lines if x.key.startswith("growth."))
+    assert line(asked, "growth.yersinia").inside_before and not line(asked, "growth.yersinia").now
+    assert NOT_TOLD in asked.assumed and asked.level == whole.level == pierced.level
+    assert asked.as_dict()["over_before"] == whole.as_dict()["over_before"]
+
+
+def test_not_told_is_never_milder_than_whole_nor_graver_than_pierced():
+    for accident in (Accident("left-out", 9.0, 48.0, 21.0), Accident("fridge-off", 9.0, 72.0, found_c=14.0), Accident("left-out", 24.0, 36.0)):
+        asked, pierced, whole = (mishap(PIECE, accident, stages=CURE, food=Food("cure", whole=w)) for w in (None, False, True))
+        for key, level in levels(asked).items():
+            ends = (levels(whole).get(key, "within"), levels(pierced)[key])
+            assert level in ends or (level == "cannot_say" and "over" in ends), key
+        assert (asked.way.urgency == "stop") == (pierced.way.urgency == "stop" and whole.way.urgency == "stop")
+
+
+def test_what_only_the_inside_passes_is_asked_by_its_name():
+    p = Line("growth.listeria", "over", None, None, line(cured(Accident("left-out", 9.0, 48.0)), "growth.listeria").warm, 4.0, settle=False)
+    (found,) = either((p,), (replace(p, level="within"),))
+    assert (found.level, found.inside_only, found.now) == ("cannot_say", True, True)
+    assert settles(Accident("left-out", 9.0, 48.0), (found,)) == WHOLE_ASKED
+    assert [x.level for x in either((p,), (p,))] == ["over"]
+    assert found.as_dict()["if_whole"]["level"] == "within" and found.as_dict()["inside_only"]
+
+
+def test_a_pumped_piece_gets_no_credit_unasked():
+    pumped = (Stage("pump", 1.0, add=mix({"salt": "20g"})), *CURE)
+    told = mishap(PIECE, Accident("left-out", 1.0, 60.0, room_c=7.0), stages=pumped, food=Food("cure"))
+    assert told.food.whole is False and PIERCED in told.assumed and line(told, "growth.yersinia").whole is None
 
 
 def test_a_pumped_piece_is_no_whole_muscle():

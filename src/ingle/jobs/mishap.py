@@ -8,6 +8,7 @@ and the one reading that would decide.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -24,8 +25,8 @@ from ingle.ground.things import Band, Piece
 from ingle.jobs import mishap_air as air
 from ingle.jobs.mishap_act import choose, settles
 from ingle.jobs.mishap_air import Accident, Course
-from ingle.jobs.mishap_judge import FOODS, Food, Judged, gained, judge, power_out
-from ingle.jobs.mishap_lines import Line, compare, worst
+from ingle.jobs.mishap_judge import FOODS, NOT_TOLD, PIERCED, Food, Judged, gained, judge, power_out
+from ingle.jobs.mishap_lines import Line, compare, either, worst
 from ingle.jobs.mishap_told import MishapAnswer, Salt
 from ingle.safety.conditions import ends
 
@@ -85,9 +86,8 @@ def mishap(
     courses = [air.course(piece, hours, a, depths, film, start, w) for a, w in ((went[0], False), (went[1], True))]
     told = [_held(piece, then, c) for c in courses]
     held, notes = [h for h, _ in told], told[0][1]
-    first = judge(known, before, accident, held0, plan)
-    lines = _compared(known, accident, before, courses, held0, held, then, first)
-    cooked = _cooked(piece, known, accident, before, courses, held0, held, plan, then)
+    lines = _both(known, lambda food: _compared(food, accident, before, courses, held0, held, then, judge(food, before, accident, held0, plan)))
+    cooked = _both(known, lambda food: _cooked(piece, food, accident, before, courses, held0, held, plan, then))
     salt = _salt(piece, plan, then, before, courses, accident, wished_salt) if plan else None
     way = choose(known, accident, lines, cooked, None if salt is None else salt.shift_h)
     level = worst(lines)
@@ -96,8 +96,13 @@ def mishap(
     return MishapAnswer(
         piece, known, accident, way, level, lines, salt, (before, courses[0], courses[1]),
         settles(accident, unknown) if unknown and way.urgency != "stop" else "",
-        tuple(dict.fromkeys((*went[2], *notes, *filter(None, (body,)), *first.assumed, *_packed(known, stages)))), _NOT_IN_IT,
+        tuple(dict.fromkeys((*went[2], *notes, *filter(None, (body,)), *_assumed(known, before, accident, held0, plan), *_packed(known, stages)))), _NOT_IN_IT,
     )  # fmt: skip
+
+
+def _assumed(food: Food, before: Course, accident: Accident, held: Nodes | None, plan: tuple[Stage, ...]) -> tuple[str, ...]:
+    said = judge(food, before, accident, held, plan).assumed
+    return said if food.whole is not None or food.cools else tuple(NOT_TOLD if x == PIERCED else x for x in said)
 
 
 def _known(food: Food, stages: tuple[Stage, ...], accident: Accident) -> Food:
@@ -121,6 +126,8 @@ def _known(food: Food, stages: tuple[Stage, ...], accident: Accident) -> Food:
             "A pumped piece is not whole muscle: the needle takes germs inside.", field="whole", value="pump", limit="no stage that pumps",
             remedy="Leave --whole out.",
         )  # fmt: skip
+    if food.whole is None and (food.kind == "ready" or any(s.kind == "pump" for s in stages)):
+        food = replace(food, whole=False)  # cut and handled, or germs went in with the needle
     return food if food.aw is not None or food.kind != "raw" else replace(food, aw=ends("aw")[0])
 
 
@@ -129,6 +136,13 @@ def _held(piece: Piece, stages: tuple[Stage, ...], course: Course) -> tuple[Node
         return None, ()
     warmed, notes = air.with_temperatures(stages, course)
     return nodes(piece, warmed, members=MEMBERS, steps=STEPS), notes
+
+
+def _both(food: Food, lines_of: Callable[[Food], tuple[Line, ...]]) -> tuple[Line, ...]:
+    """Lines of a food; of one that nobody told whether it is whole muscle as both."""
+    if food.whole is not None or food.cools:
+        return lines_of(food)
+    return either(lines_of(replace(food, whole=False)), lines_of(replace(food, whole=True)))
 
 
 def _compared(

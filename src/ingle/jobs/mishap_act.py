@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ingle.ground.tables import toml_table
 from ingle.ground.units import show_hours
 from ingle.jobs.mishap_air import Accident
-from ingle.jobs.mishap_judge import Food
+from ingle.jobs.mishap_judge import WHOLE_ASKED, Food
 from ingle.jobs.mishap_lines import Line, worst
 from ingle.safety.botulism import STOP
 
@@ -37,6 +37,9 @@ class Way:
 
 def settles(accident: Accident, lines: tuple[Line, ...]) -> str:
     """The one reading that would decide."""
+    open_ = [line for line in lines if line.level == "cannot_say"]
+    if open_ and all(line.inside_only for line in open_):
+        return WHOLE_ASKED
     if any(line.settle for line in lines):
         if accident.kind == "fridge-off" and accident.found_c is None:
             return "what the thermometer in the fridge read when you came back (--found)"

@@ -29,9 +29,15 @@ _MOST_POINTS = 700
 _EDGE_S = 1e-3
 _INSIDE = ("perfringens",)  # spores are counted inside any piece, as botulism is
 _WHOLE = (
-    "whole muscle, never pierced, boned, rolled, pumped or minced: germs other than spore formers are counted at its face; inside such meat they "
-    "are few, not none"
+    "whole muscle, never pierced, boned, rolled, seamed, pumped or minced: germs other than spore formers are counted at its face; inside such meat "
+    "they are few, not none (Gill 1979)"
 )
+PIERCED = "every place taken to hold germs, as in meat that was pierced, boned, rolled, seamed, pumped or minced"
+NOT_TOLD = (
+    "not told whether it is whole muscle, never pierced, boned, rolled, seamed, pumped or minced: the inside of such meat holds few germs (Gill 1979), a "
+    "needle or knife carries them in (Gill and McGinnis 2005), so both are judged, and what only the inside passes is asked, not called harm"
+)
+WHOLE_ASKED = "whether it is whole muscle: never pierced, boned, rolled, seamed, pumped or minced"
 _AFTER_COOK = "cooked through before: germs that come on afterwards are not judged, and botulism goes by the same rules on cooling"
 RANK = {"within": 0, "cannot_say": 1, "near": 2, "over": 3}
 
@@ -47,7 +53,7 @@ class Food:
     ph: float | None = None
     nitrite: float | None = None  # ingoing, for the cooling of a cooked piece [mg/kg]
     start_c: float = 4.0
-    whole: bool = False  # whole muscle: never pierced, boned, rolled, pumped or minced
+    whole: bool | None = None  # whole muscle: never pierced, boned, rolled, seamed, pumped or minced; None = not told: judged as both
 
     @property
     def heated_later(self) -> bool:
@@ -80,6 +86,7 @@ class Found:
     hard_stop: bool = False
     settle: str = ""
     place: str = ""
+    inside: bool = False  # over only if germs were carried inside
     not_checked: tuple[str, ...] = ()
 
 
@@ -149,10 +156,9 @@ def _face(food: Food, record: GrowthRecord, c: Conditions) -> tuple[GrowthRecord
 
 
 def _assumed(food: Food, c: Conditions) -> tuple[str, ...]:
-    everywhere = [said for said in c.assumed if "taken to hold germs" in said]
-    if not food.whole:
-        return (*(said for said in c.assumed if said not in everywhere), *(f"{said}; tell if it is whole muscle" for said in everywhere))
-    return (*(said for said in c.assumed if said not in everywhere), _WHOLE)
+    """What was taken of the conditions; whether germs stand inside is told by `mishap`, which knows whether it was asked."""
+    rest = tuple(said for said in c.assumed if "taken to hold germs" not in said)
+    return (*rest, _WHOLE) if food.whole else (*rest, PIERCED)
 
 
 def _germs(food: Food) -> tuple[str, ...]:

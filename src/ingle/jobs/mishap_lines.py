@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ingle.ground.tables import toml_table
@@ -27,6 +27,8 @@ class Line:
     warm: Found | None
     added: float | None
     settle: bool  # the two ends of what may have been do not agree
+    whole: Line | None = None  # not told whether it is whole muscle: the same line if it is, this one if it is not
+    worse: bool | None = None  # whether either is worse by the mishap
 
     @property
     def said(self) -> Found:
@@ -43,8 +45,20 @@ class Line:
     @property
     def now(self) -> bool:
         """Whether it is worse by the mishap."""
+        if self.worse is not None:
+            return self.worse
         before = "within" if self.before is None else self.before.level
         return ORDER[self.level] > ORDER[before] or (self.level == "over" and (before == "over" or self.hard_stop))
+
+    @property
+    def inside_only(self) -> bool:
+        """Whether its line is passed only if germs were carried inside: whole muscle would not pass it."""
+        return self.whole is not None and self.level == "cannot_say" and self.whole.level != "cannot_say"
+
+    @property
+    def inside_before(self) -> bool:
+        """Whether the plan by itself passes it, if germs were carried inside, and not otherwise."""
+        return self.whole is not None and self.before is not None and self.before.level == "cannot_say" and self.before.inside
 
     @property
     def counts(self) -> bool:
@@ -64,6 +78,9 @@ class Line:
             "counted": self.counts, "hard_stop": self.hard_stop, "toxin": f.toxin, "before": _value(self.before), "after_low": _value(self.cold),
             "after": _value(self.warm), "added": self.added, "limit": f.limit, "unit": f.unit, "place": f.place, "clause": f.clause,
             "source": f.source, "sure": f.sure, "text": f.text, "settle": f.settle, "not_checked": list(f.not_checked),
+            "if_whole": None if self.whole is None else {
+                "level": self.whole.level, "before": _value(self.whole.before), "after_low": _value(self.whole.cold), "after": _value(self.whole.warm)},
+            "inside_only": self.inside_only,
         }  # fmt: skip
 
 
@@ -75,6 +92,27 @@ def compare(before: Judged, cold: Judged, warm: Judged, gains: tuple[Gains, Gain
     """Every limit that speaks at either end; ``gains`` of before, cold and warm are growth in the mishap's hours alone."""
     keys = dict.fromkeys((*warm.found, *cold.found, *before.found))
     return tuple(_line(key, before.found.get(key), cold.found.get(key), warm.found.get(key), gains) for key in keys)
+
+
+def either(pierced: tuple[Line, ...], whole: tuple[Line, ...]) -> tuple[Line, ...]:
+    """Lines where nobody told whether the piece is whole muscle.
+
+    The inside of such meat holds few germs (Gill 1979), a needle, knife or roll carries them in (Gill and McGinnis 2005). Where both agree,
+    that; a line that only a pierced piece passes is cannot_say, and that is asked. ``pierced`` and ``whole`` judge the same piece.
+    """
+    found = {line.key: line for line in whole}
+    return tuple(_either(line, found.get(line.key)) for line in pierced)
+
+
+def _either(p: Line, w: Line | None) -> Line:
+    if w is None or not p.key.startswith("growth."):
+        return p
+    before, level = p.before, p.level
+    if before is not None and before.level == "over" and (w.before is None or w.before.level != "over"):
+        before = replace(before, level="cannot_say", inside=True)
+    if p.level != w.level:
+        level = "cannot_say" if "over" in (p.level, w.level) else max(p.level, w.level, key=ORDER.__getitem__)
+    return replace(p, before=before, level=level, whole=w, worse=p.now or w.now)
 
 
 def _line(key: str, before: Found | None, cold: Found | None, warm: Found | None, gains: tuple[Gains, Gains, Gains]) -> Line:

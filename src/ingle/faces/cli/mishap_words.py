@@ -53,6 +53,11 @@ def show(answer: MishapAnswer, colour: bool) -> None:
         click.echo()
         put("Told as advice, since it is cooked before it is eaten or asked of food businesses: " + "; ".join(_short(line) for line in advice[:_FEW])
             + (f"; and {len(advice) - _FEW} more (--json)" if len(advice) > _FEW else "") + ".", 0, 2)  # fmt: skip
+    inside = [line for line in answer.lines if line.inside_before and not line.now and line.counts]
+    if inside:
+        click.echo()
+        put("Inside, only if it was ever pierced, boned, rolled, seamed or pumped, and by the plan itself: " + "; ".join(_both(line) for line in inside)
+            + ". In whole muscle it is the face that counts.", 0, 2)  # fmt: skip
     if answer.over_before:
         click.echo()
         put("Over without it too, and what it adds is not: " + "; ".join(_both(line) for line in answer.over_before) + ".", 0, 2)
@@ -94,15 +99,20 @@ def _rows(answer: MishapAnswer) -> list[tuple[str, str, str]]:
     for line in answer.lines:
         if line.key.startswith("growth.") and line.said.value is not None:
             name = line.said.title.removesuffix(": growth")
-            rows.append((name, _log(line.before), f"{_logs(line)}, line {line.said.limit:g}"))
+            rows.append((name, _log(line.before, line.whole and line.whole.before, both=line.whole is not None), f"{_logs(line)}, line {line.said.limit:g}"))
     return [(n if len(n) <= 30 else n[:29] + ".", b, a) for n, b, a in rows]
 
 
-def _log(found: Found | None) -> str:
-    return "0.0 log" if found is None or found.value is None else f"{found.value:.1f} log"
+def _log(found: Found | None, face: Found | None, *, both: bool) -> str:
+    """As told; where nobody told whether it is whole muscle its face first, then what a pierced one may hold inside."""
+    value = 0.0 if found is None or found.value is None else found.value
+    here = 0.0 if face is None or face.value is None else face.value
+    return f"{here:.1f} (inside {value:.1f}) log" if both and f"{here:.1f}" != f"{value:.1f}" else f"{value:.1f} log"
 
 
 def _logs(line: Line) -> str:
+    if line.whole is not None:
+        return _log(line.warm, line.whole.warm, both=True).replace(") log", ")")
     low, high = (0.0 if f is None or f.value is None else f.value for f in (line.cold, line.warm))
     return f"{low:.1f} to {high:.1f} log" if abs(high - low) >= 0.05 else f"{high:.1f} log"
 

@@ -29,6 +29,7 @@ router = APIRouter(include_in_schema=False)
 
 WENT = (("fridge-off", "the fridge failed"), ("left-out", "it stood in the room"), ("smoker", "the smoker ran hot"))
 EATEN = (("cooked", "cooked before it is eaten"), ("uncooked", "eaten as it is"))
+MUSCLE = (("", "not known: judged as both"), ("yes", "yes"), ("no", "no"))
 _ORDER = {"over": 0, "near": 1, "cannot_say": 2, "within": 3}
 PACKED = (("air", "open or covered"), ("vacuum", "in a bag without air"))
 
@@ -62,6 +63,7 @@ class Amiss:
     lines: tuple[Line, ...] = ()  # the gravest first
     went: tuple[tuple[str, str], ...] = WENT
     eaten: tuple[tuple[str, str], ...] = EATEN
+    muscle: tuple[tuple[str, str], ...] = MUSCLE
     packed: tuple[tuple[str, str], ...] = PACKED
 
     @property
@@ -136,7 +138,8 @@ def amiss(request: Request) -> HTMLResponse:
             units.mass_g(typed["weight"], "weight"), units.length_mm(f"{thick}mm" if thick.replace(".", "", 1).isdigit() else thick, "thickness") if thick else None
         )
         uncooked = typed["eaten"] == "uncooked"
-        food = Food("ready" if uncooked else "raw", eaten="uncooked" if uncooked else "cooked", packed="vacuum" if typed["packed"] == "vacuum" else "air")
+        food = Food("ready" if uncooked else "raw", eaten="uncooked" if uncooked else "cooked", packed="vacuum" if typed["packed"] == "vacuum" else "air",
+                    whole={"yes": True, "no": False}.get(typed["whole"]))  # fmt: skip
         answer = mishap(piece, Accident(went, hours, 0.0, room, found if went == "fridge-off" else None, found if went == "smoker" else None), food=food)
     except IngleError as why:
         known = {k: k for k in typed} | {"fridge-off": "hours", "left-out": "hours", "smoker": "found", "fridge_off": "hours", "hours": "hours", "thickness": "thickness"}
