@@ -99,7 +99,7 @@ def _rows(answer: MishapAnswer) -> list[tuple[str, str, str]]:
     for line in answer.lines:
         if line.key.startswith("growth.") and line.said.value is not None:
             name = line.said.title.removesuffix(": growth")
-            rows.append((name, _log(line.before, line.whole and line.whole.before, both=line.whole is not None), f"{_logs(line)}, line {line.said.limit:g}"))
+            rows.append((name, _log(line.before, None if line.whole is None else line.whole.before, both=line.whole is not None), f"{_logs(line)}, line {line.said.limit:g}"))
     return [(n if len(n) <= 30 else n[:29] + ".", b, a) for n, b, a in rows]
 
 
