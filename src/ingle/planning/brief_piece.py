@@ -14,7 +14,7 @@ from ingle.planning import fields, values
 from ingle.planning.brief_things import LIQUIDS, Begun, ServedPiece
 from ingle.planning.fields import Fields
 
-_SHAPE_MISS = 0.15  # a cut is no box: its weight may miss that of its sides so far (common practice)
+_SHAPE_MISS = 0.15  # ours: a cut is no box, and its weight may miss that of its sides so far
 _LONGEST_BEGUN_D = 366
 PIECE_KEYS = (
     "weight",
