@@ -182,6 +182,8 @@ def _best(answer: KeepAnswer) -> None:
     put(_cite(q.source, q.clause, q.sure), 2, 2)
     put(f"These are {QUALITY_WORDS}. {said['clause'][0].upper()}{said['clause'][1:]}.", 2, 2)
     put(_cite(said["source"], "", said["sure"]), 2, 2)
+    if not answer.food.cooked and answer.food.hours:
+        put("Whether it was frozen long enough against trichinae is another question: ingle chill --freezer -18C --days 20 --thickness 5cm", 2, 2)
     if answer.ends is None:
         put("No line of harm is reached while it stays frozen; the fridge's clock goes on where it stopped when it thaws.", 2, 2)
 
