@@ -26,6 +26,9 @@ class Record:
     file: str
 
 
+ENDS = {"min": "at least", "required": "asked", "max": "at most"}
+
+
 def records(find: str = "") -> tuple[Record, ...]:
     """All records, or those that hold every word of ``find`` in key, subject, clause or source."""
     words = find.lower().split()
@@ -43,7 +46,7 @@ def records(find: str = "") -> tuple[Record, ...]:
 def _limits() -> Iterator[Record]:
     for rule in limits.all_limits():
         value = (
-            ", ".join(f"{k} {rule.limit[k]:g}" for k in ("min", "required", "max") if k in rule.limit)
+            ", ".join(f"{ENDS[k]} {rule.limit[k]:g}" for k in ENDS if k in rule.limit)
             or rule.printed
             or "no figure"
         )
@@ -69,7 +72,7 @@ def _craft_lines() -> Iterator[Record]:
             if "limit" not in said or "unit" not in said["limit"]:
                 yield from _tree(said, f"{name.removesuffix('.toml')}.{key}", f"limits/{name}")
                 continue
-            value = ", ".join(f"{k} {said['limit'][k]:g}" for k in ("min", "max") if k in said["limit"])
+            value = ", ".join(f"{ENDS[k]} {said['limit'][k]:g}" for k in ENDS if k in said["limit"])
             yield Record(
                 f"{name.removesuffix('.toml')}.{key}",
                 said["about"],
@@ -106,11 +109,25 @@ def _laws() -> Iterator[Record]:
         yield from _tree(tables.toml_table("laws", name), name.removesuffix(".toml"), f"laws/{name}")
 
 
+def _in_words(key: str, value: object) -> str:
+    """One entry of a record: what is merely so is its name, lists are told one after the other."""
+    name = key.replace("_", " ")
+    if isinstance(value, bool):
+        return name if value else f"not {name}"
+    if isinstance(value, list):
+        return f"{name} {', '.join(_one(each) for each in value)}"
+    return f"{name} {value}"
+
+
+def _one(value: object) -> str:
+    return " and ".join(_in_words(k, v) for k, v in value.items()) if isinstance(value, dict) else str(value)
+
+
 def _tree(said: dict[str, Any], path: str, file: str) -> Iterator[Record]:
     """Records of a file of laws at any depth: a table with a source is one."""
     if isinstance(said.get("source"), str) and "sure" in said:
         told = ("about", "source", "clause", "sure", "doubt", "unit")
-        value = ", ".join(f"{k} {v}" for k, v in said.items() if k not in told and not isinstance(v, dict))
+        value = ", ".join(_in_words(k, v) for k, v in said.items() if k not in told and not isinstance(v, dict))
         known = tables.sources()
         source = known.get(said["source"]) or Source(key=path, title=said["source"], issuer="as named")
         yield Record(

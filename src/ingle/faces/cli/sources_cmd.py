@@ -44,7 +44,7 @@ def command(words: tuple[str, ...], **given: Any) -> int:
         return 0
     for r in found:
         put(f"{r.key}: {r.about}", 0, 2)
-        put(f"{r.value} {r.unit}".strip(), 4, 6)
+        put(f"{r.value} {'' if r.unit == '1' else r.unit}".strip(), 4, 6)
         put(f"{r.source.name}, {r.clause} [{r.sure}]" if r.clause else f"{r.source.name} [{r.sure}]", 4, 6)
         if r.doubt:
             put(f"doubt: {r.doubt}", 4, 6)
