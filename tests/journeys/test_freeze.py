@@ -25,6 +25,7 @@ def test_twenty_days_at_minus_twenty(call):
     """9 CFR 318.10 table 1: to 6 in thick, 20 d at 5 F (-15 C)."""
     code, out, _ = call(WORDS)
     told = " ".join(out.split())
+    assert json.loads(call(WORDS + " --json")[1])["not_needed"] == ["eu-trichinella-1-thin"]
     assert code == 0 and all(len(line) <= 80 for line in out.splitlines())
     assert "All told, Trichinella spiralis in pork: within" in told and "not needed" in told
     for said in ("318.10(c)(2), Table 1, group 1", "Annex II, B, freezing method 2 [memory]", "kinds of Trichinella that bear frost", "toxoplasma",

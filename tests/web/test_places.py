@@ -202,6 +202,7 @@ def test_frozen_against_trichinae_rule_by_rule(visitor):
     told = text(visitor.get("/frozen", **asked).text)
     for said in ("Trichinella spiralis in pork", "20.0 days held, 20.0 asked", "Table 1, group 1", "freezing method 2", "bear frost"):
         assert said in told, said
+    assert "other way, not met and not needed" in told and "Over the line" not in told
     assert 'class="outcome cannot_say"' in visitor.get("/frozen", **asked, game="yes").text
     wrong = visitor.get("/frozen", freezer="20C", days="20")
     assert wrong.status_code == 422 and 'href="#freezer"' in wrong.text and "Is the minus missing?" in text(wrong.text)

@@ -42,11 +42,17 @@ class FreezeAnswer:
         """All that was not checked, once each."""
         return tuple(dict.fromkeys(n for v in self.verdicts for n in v.not_checked))
 
+    @property
+    def not_needed(self) -> tuple[str, ...]:
+        """Rules not met whose country has another way that is."""
+        met = {v.country for v in self.verdicts if v.level == "within"}
+        return tuple(v.rule for v in self.verdicts if v.level != "within" and v.country and v.country in met)
+
     def as_dict(self) -> dict[str, Any]:
         """Keys and values for ``--json`` (schema: docs/schema/chill.md)."""
         told: dict[str, Any] = {
             "level": self.level, "strictest": self.strictest, "place": self.place, "thickness_mm": self.thickness_mm, "game": self.game,
-            "freezing": [v.as_dict() for v in self.verdicts], "not_checked": list(self.not_checked),
+            "freezing": [v.as_dict() for v in self.verdicts], "not_needed": list(self.not_needed), "not_checked": list(self.not_checked),
             "stages": [], "remedies": [], "assumed": [], "not_in_it": [], "cautions": list(self.cautions),
         }  # fmt: skip
         if self.log is not None:

@@ -53,9 +53,8 @@ def show(answer: FreezeAnswer, colour: bool) -> None:
         bullet(caution, "!")
     click.echo()
     click.echo("Days held in one stretch; days asked:")
-    met = {v.country for v in answer.verdicts if v.level == "within"}
     for v in sorted(answer.verdicts, key=lambda v: _ORDER[v.level]):
-        _rule(v, answer.strictest, colour, spare=v.level != "within" and v.country in met)
+        _rule(v, answer.strictest, colour, spare=v.rule in answer.not_needed)
     put("not checked: " + "; ".join(answer.not_checked), 0, 2)
     click.echo()
     by = f", by {answer.strictest}" if answer.strictest else ""

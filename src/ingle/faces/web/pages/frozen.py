@@ -31,6 +31,7 @@ class Frozen:
     typed: Mapping[str, str]
     answer: FreezeAnswer | None
     verdicts: tuple[Verdict, ...] = ()  # the one that decides first
+    spare: tuple[Verdict, ...] = ()  # ways not met, beside one of the same country that is
 
     @property
     def title(self) -> str:
@@ -59,4 +60,5 @@ def frozen(request: Request) -> HTMLResponse:
         known = {k: k for k in typed} | {"thickness_mm": "thickness", "log": "freezer", "days": "days"}
         return show(request, Frozen(typed, None), here="drawer", errors=(wrong_of(why, known),), status=422)
     ordered = sorted(answer.verdicts, key=lambda v: (v.rule != answer.strictest, _ORDER[v.level]))
-    return show(request, Frozen(typed, answer, tuple(ordered)), here="drawer")
+    spare = tuple(v for v in ordered if v.rule in answer.not_needed)
+    return show(request, Frozen(typed, answer, tuple(v for v in ordered if v not in spare), spare), here="drawer")
