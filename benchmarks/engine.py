@@ -35,7 +35,7 @@ def rows() -> Iterator[Row]:
         went = problems.cure_run(steps=200, method=method)
         yield Row(
             name, best(lambda method=method: problems.cure_run(steps=200, method=method), 5 if method == "split" else 2), limit,
-            "NumPy explicit, same cells", explicit, 100 if method == "split" else 10,
+            "NumPy explicit, same cells", explicit, 50 if method == "split" else 4,
             "error mean {:.1e}, core {:.1e}, bath {:.1e}".format(*problems.cure_errors(went)), goal=goal,
         )  # fmt: skip
     yield Row(

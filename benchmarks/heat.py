@@ -176,9 +176,9 @@ def climbing_rows() -> Iterator[Row]:
     )  # fmt: skip
     yield Row(name, one, 0.0006, "the transport engine", best(by_engine))
     try:
-        slow, late = timed(lambda: by_fipy(30.0, climbing=True))
+        slow, late = timed(lambda: by_fipy(15.0, climbing=True))  # at 30 s it misses ten times what ours does
         yield Row(
-            name, one, 0.0006, "FiPy {} x {}, 30 s steps".format(*CELLS), slow, 10_000,
+            name, one, 0.0006, "FiPy {} x {}, 15 s steps".format(*CELLS), slow, 10_000,
             f"the peer misses by {late / true - 1:+.0e}",
         )  # fmt: skip
     except ImportError:
@@ -204,7 +204,7 @@ def cook_rows() -> Iterator[Row]:
                    "--h", "25", "--conductivity", "0.45", "--density", "1070", "--specific-heat", "3500", "--json")  # fmt: skip
     yield Row("ingle cook by physical numbers, cold", judged(INGLE, *exact_words), 0.4)
     words = ("cook", "--part", "collar", "--weight", "1.3kg", "--thickness", "70mm", "--oven", "160C", "--fan", "--core", "71C", "--json")
-    yield Row("ingle cook in a cook's words, 256 members, cold", judged(INGLE, *words), 1.0)
+    yield Row("ingle cook in a cook's words, 256 members, cold", judged(INGLE, *words), 1.0, goal=True)
 
 
 def rows() -> Iterator[Row]:

@@ -164,6 +164,20 @@ def settle(axes, free, z, base, x, body):
 
 
 @inner
+def _between_rows(mine, g, here, stride, factor):
+    """Add what the cells of a plane take up from those a stride away; g of the last is 0."""
+    size = here.size
+    inside, back, on = here[stride:size - stride], here[:size - 2 * stride], here[2 * stride:]
+    g_back, g_on, sum_ = g[:size - 2 * stride], g[stride:size - stride], mine[stride:size - stride]
+    for n in range(sum_.size):
+        sum_[n] += factor * (g_on[n] * (on[n] - inside[n]) + g_back[n] * (back[n] - inside[n]))
+    for n in range(stride):
+        mine[n] += factor * g[n] * (here[n + stride] - here[n])
+        last = size - stride + n
+        mine[last] += factor * g[last - stride] * (here[last - stride] - here[last])
+
+
+@inner
 def rates(work, rim, shape, c, b, factor, wear, loss, storage, source, rate, pool):
     """Content per time that every cell and every reservoir takes up as they stand."""
     nx, ny, nz = shape
@@ -175,14 +189,8 @@ def rates(work, rim, shape, c, b, factor, wear, loss, storage, source, rate, poo
         gy, gz = work.gy.reshape((nx, row))[i], work.gz.reshape((nx, row))[i]
         for n in range(row):
             mine[n] = factor * (gx[n] * (after[n] - here[n]) + gx_before[n] * (before[n] - here[n])) + made[n]
-        for n in range(row - nz):
-            mine[n] += factor * gy[n] * (here[n + nz] - here[n])
-        for n in range(row - nz):
-            mine[n + nz] -= factor * gy[n] * (here[n + nz] - here[n])
-        for n in range(row - 1):
-            mine[n] += factor * gz[n] * (here[n + 1] - here[n])
-        for n in range(row - 1):
-            mine[n + 1] -= factor * gz[n] * (here[n + 1] - here[n])
+        _between_rows(mine, gy, here, nz, factor)
+        _between_rows(mine, gz, here, 1, factor)
     if wear > 0.0:
         for n in range(c.size):
             rate[n] -= wear * loss[n] * storage[n] * c[n]
