@@ -15,13 +15,12 @@ from starlette.staticfiles import StaticFiles
 
 from ingle.faces.asked import Offered
 from ingle.faces.tokens import FONT_DIR
-from ingle.faces.web import api, ink
+from ingle.faces.web import ink
 from ingle.faces.web.config import Config
 from ingle.faces.web.forms import NotOurs
 from ingle.faces.web.gate import Gate
 from ingle.faces.web.page import STATIC, show
 from ingle.faces.web.pages import ROUTERS
-from ingle.faces.web.pages.more import router as more
 from ingle.faces.web.pages.trouble import Trouble, trouble_of
 from ingle.faces.web.passes import Passes
 from ingle.faces.web.security import Tries
@@ -30,8 +29,11 @@ from ingle.ground.errors import IngleError, NotebookError, Refused
 from ingle.notebook.trouble import AlreadyThere, NotFound
 
 
-def create_app(config: Config, offered: Offered) -> FastAPI:
-    """The page of one notebook, and under ``/api`` the commands that are offered."""
+def create_app(config: Config, offered: Offered, *, whole: bool = True) -> FastAPI:
+    """The page of one notebook, and under ``/api`` the commands that are offered.
+
+    Not ``whole``: what is needed at hand; `complete` adds the rest.
+    """
 
     @asynccontextmanager
     async def life(app: FastAPI) -> AsyncIterator[None]:
@@ -47,8 +49,8 @@ def create_app(config: Config, offered: Offered) -> FastAPI:
     app.state.passes = Passes()
     for router in ROUTERS:
         app.include_router(router)
-    app.include_router(more)
-    app.include_router(api.router_of(offered))
+    if whole:
+        complete(app, offered)
     app.add_api_route("/static/tokens.css", _tokens, include_in_schema=False)
     app.mount("/static/fonts", StaticFiles(directory=FONT_DIR))
     app.mount("/static", StaticFiles(directory=STATIC))
@@ -58,6 +60,15 @@ def create_app(config: Config, offered: Offered) -> FastAPI:
     app.add_exception_handler(Exception, _own_error)
     app.add_middleware(Gate, config=config)
     return app
+
+
+def complete(app: FastAPI, offered: Offered) -> None:
+    """Add the places beside the bench and the interface: a third of what the page loads, and not needed for its first answer."""
+    from ingle.faces.web import api
+    from ingle.faces.web.pages.more import router as more
+
+    app.include_router(more)
+    app.include_router(api.router_of(offered))
 
 
 def _tokens() -> Response:
