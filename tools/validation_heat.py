@@ -47,7 +47,8 @@ def told(s: Summary, name: str) -> str:
 def summaries() -> list[str]:
     """Median error and share inside, for the joints seen before, held out, and all; times that conduction can't explain left out."""
     timed = tuple(t for t in compared() if not t.beyond)
-    parts = {name: tuple(t for t in timed if t.case.group == key) for key, name in GROUPS.items()} | {"all": timed}
+    parts = {name: tuple(t for t in timed if t.case.group == key) for key, name in GROUPS.items()}
+    parts |= {"all": timed, "all, with what is not counted": compared()}
     return [told(summary(part), name) for name, part in parts.items()]
 
 
