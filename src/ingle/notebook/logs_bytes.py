@@ -52,7 +52,7 @@ class Source:
     @cached_property
     def quotes(self) -> int:
         """How many quotation marks the text has: looked through once, asked at every scan."""
-        return self.text.count(b'"')
+        return self.text.count(b'"') if b'"' in self.text else 0  # whether there is one is told five times as fast as how many
 
     def head(self) -> list[str]:
         """The first lines, whole ones only."""
