@@ -126,3 +126,13 @@ def test_sides_hold_nine_rows_at_most_and_blocks_are_cut_only_where_they_must():
     assert counts(fill([block_of(plain[:8])], [40.0] * 8, 9.0, 250.0, 262.0)) == [[4], [4]]  # evenly, where it must be cut
     assert counts(fill([block_of(plain[:2])], [300.0, 20.0], 9.0, 250.0, 262.0)) == [[1], [1]]  # too high for a side: alone on one
     assert fill([], [], 9.0, 250.0, 262.0) == [[]]
+    three = [block_of(plain[:3])]
+    assert counts(fill(three, [60.0] * 3, 9.0, 250.0, 262.0, 50.0)) == [[3]]  # the ladder below them
+    assert counts(fill(three, [60.0] * 3, 9.0, 250.0, 262.0, 100.0)) == [[2], [1]]  # stays with the row it is for
+    assert counts(fill(three, [200.0, 20.0, 230.0], 9.0, 250.0, 262.0, 100.0)) == [[2], [1], []]  # on a side of its own, with its head
+
+
+def test_a_long_day_stands_on_one_line_beside_the_date_of_the_table():
+    sheet = Printed(day_sheet(PLAN, day_of(PLAN, 22)))
+    head = [c for i, c in enumerate(sheet.chars(0)) if 9 <= c["size"] * MM <= 15 and c["top"] * MM < 25]
+    assert len({round(c["matrix"][5], 1) for c in head}) == 1  # the day and the table sit on one line

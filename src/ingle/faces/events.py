@@ -40,7 +40,10 @@ class Event:
         if not self.step.look_for or not (self.last or self.visit):
             return ""
         told = clean(self.step.look_for)
-        now = self.visit or not self.later or "at most" in told or "at least" in told  # a limit holds from the start
+        limit = "at most" in told or "at least" in told  # holds from the start
+        if self.visit and not limit and self.step.ready and self.start < self.step.ready[0]:
+            return ""  # nobody finds a cure done before it can be
+        now = self.visit or not self.later or limit
         return f"look for {told}" if now else f"by {moment(self.step.end)}: {told}"
 
 

@@ -22,8 +22,7 @@ def weighings_of(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
         if dose.formula is None or dose.box.started is not None:
             continue
         f, mass = dose.formula, dose.base.skin_free_g
-        names = " and ".join(p.name for p in dose.box.pieces if p.name)
-        box = f"{parts[part].short} {names}".strip() + (f", box {step.partition('@')[2]}" if "@" in step else "")
+        box = f"{parts[part].short} {dose.box.names}".strip() + (f", box {step.partition('@')[2]}" if "@" in step else "")
         lines = (
             [f"{dose.packet.name}  {units.show_mass(f.grams['curing_salt'], f.step_g)}"]
             if f.grams["curing_salt"]
@@ -52,6 +51,7 @@ def weighings_of(parts: dict[str, Part], doses: Doses) -> tuple[Weighing, ...]:
                 dose.base.whole_g,
                 next((p.skin for p in dose.box.pieces if p.skin != "none"), "none"),
                 dose.base.whole_g - mass if dose.base.skin_weighed else None,
+                step=f"{part}.{step}",
             )
         )
     return tuple(found)

@@ -8,15 +8,18 @@ from datetime import datetime
 from ingle.crafts.cure.premix import Premix
 from ingle.crafts.cure.thick import as_measured
 from ingle.ground import units
+from ingle.ground.things import Forecast
 from ingle.planning.brief import Brief
 from ingle.planning.doses import BoxDose, ready_dates
+from ingle.planning.kit import AnyPlace, Kit, every_place
+from ingle.planning.kit_words import place_lines, place_words
 from ingle.planning.leeway import leeway
 from ingle.planning.parts import Part, StepSpec
 from ingle.planning.pieces import cure_step
 from ingle.planning.plan import BoxPiece, PlanStep, Sign
-from ingle.planning.problem import Place, Placed, Problem, Schedule, Task
+from ingle.planning.problem import Placed, Problem, Schedule, Task
 from ingle.planning.quantities import Quantities, weighed_at
-from ingle.planning.spans import moment
+from ingle.planning.spans import moment, span
 from ingle.planning.step_file import cautions
 from ingle.planning.tasks import Forecasts, StepTime, Tasks
 
@@ -24,6 +27,7 @@ from ingle.planning.tasks import Forecasts, StepTime, Tasks
 def steps_of(
     brief: Brief,
     parts: Mapping[str, Part],
+    kit: Kit,
     amounts: Quantities,
     doses: Mapping[tuple[str, str], BoxDose],
     times: Forecasts,
@@ -43,21 +47,22 @@ def steps_of(
         made = _premix(parts.get(task.part), spec, doses.get((task.part, step_key)))
         forecast = times[task.part, step_key].forecast if (task.part, step_key) in times else None
         window = free.get(p.task)
+        stands = _stands(task, p, kit)
         found.append(
             PlanStep(
                 id=p.task,
                 part=task.part,
-                name=_named(task, spec, tasks),
+                name=_named(task, spec.name, tasks),
                 start=at(p.start_min),
                 end=at(p.end_min),
                 attended=_attended(task, p, at, names),
-                kit=_kit(task, problem),
+                kit=tuple(place_words(place, amount, mode) for place, amount, mode in stands),
                 amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses),
-                say=(*((made.mixing,) if made else ()), *spec.say),
-                look_for=spec.look_for,
+                say=(*((made.mixing,) if made else ()), *_place_lines(stands, p, forecast), *spec.say, *_spread_line(spec, forecast)),
+                look_for=_look_for(spec),
                 if_not=tuple(Sign(s.sign, s.act, s.adds_min) for s in spec.if_not),
                 caution=(*((f"On the jar of the premix: {made.label}",) if made else ()), *(cautions()[c].say for c in spec.caution if c in cautions())),
-                tends=tuple((at(m), at(m + task.tend.lasts_min), names.get(c, c), task.tend.name) for m, c in p.tends)
+                tends=tuple((at(m), at(m + task.tend.lasts_min), names.get(c, c), _named(task, task.tend.name, tasks)) for m, c in p.tends)
                 if task.tend
                 else (),
                 window=None if window is None or window[0] == window[1] else (at(window[0]), at(window[1])),
@@ -83,11 +88,11 @@ def _pieces(time: StepTime | None, start: datetime) -> tuple[BoxPiece, ...]:
     )  # fmt: skip
 
 
-def _named(task: Task, spec: StepSpec, tasks: Tasks) -> str:
-    """The step's name; where boxes go separate ways, the pieces are named too."""
+def _named(task: Task, name: str, tasks: Tasks) -> str:
+    """What is done; where boxes go separate ways, to which pieces."""
     box = tasks.boxes.get(task.id)
-    names = [p.name for p in box.pieces if p.name] if box is not None and "@" in task.id else []
-    return f"{spec.name} ({', '.join(names)})" if names else spec.name
+    several = f"{task.id.partition('@')[0]}@2" in tasks.boxes
+    return f"{name} ({box.names})" if box is not None and box.names and several else name
 
 
 def _attended(
@@ -102,31 +107,49 @@ def _attended(
     return tuple((at(a), at(b), names.get(str(c), str(c))) for a, b, c in spells)
 
 
-def _places(task: Task, problem: Problem) -> list[tuple[Place, int, int | None]]:
-    known = {p.key: p for p in problem.places}
-    return [(known[u.kit], u.amount, u.mode) for u in task.uses if u.kit in known]
+def _stands(task: Task, p: Placed, kit: Kit) -> list[tuple[AnyPlace, int, int | None]]:
+    """Where a step stands, as the schedule has it: place, amount, heat."""
+    known = {place.key: place for place in every_place(kit)}
+    keys = p.places[: len(task.uses)] or tuple(u.kit for u in task.uses)
+    return [(known[key], u.amount, u.mode) for key, u in zip(keys, task.uses, strict=True) if key in known]
 
 
-def _kit(task: Task, problem: Problem) -> tuple[str, ...]:
-    found = []
-    for place, amount, mode in _places(task, problem):
-        if place.kind == "oven":
-            found.append(f"{place.name} {mode} C" if mode is not None else place.name)
-        elif place.kind in ("fridge", "freezer"):
-            found.append(f"{place.name} {amount} l")
-        elif place.kind == "smoker":
-            found.append(f"{place.name}, {amount} rail{'s' if amount > 1 else ''}")
-        else:
-            found.append(place.name)
-    return tuple(found)
+def _place_lines(stands: list[tuple[AnyPlace, int, int | None]], p: Placed, forecast: Forecast | None) -> tuple[str, ...]:
+    """What the place asks for beside the part file's own words."""
+    hours = units.hours(60.0 * (p.end_min - p.start_min))
+    return tuple(line for place, _, mode in stands for line in place_lines(place, mode, hours, forecast is not None))
+
+
+def _spread_line(spec: StepSpec, forecast: Forecast | None) -> tuple[str, ...]:
+    """How early and how late a step may be done: by its part file, where the plan takes the likely time; by the forecast of its core."""
+    if forecast is not None and spec.roast is not None:
+        early, likely, late = (units.show_hours(h) for h in (forecast.earliest_h, forecast.likely_h, forecast.latest_h))
+        return (f"Most often done after {likely}: read the middle from {early} on; the plan allows {late}",)
+    if forecast is not None or spec.lasts is None or not spec.lasts.low < spec.lasts.high:
+        return ()
+    low, likely, high = (span(int(t)) for t in (spec.lasts.low, spec.lasts.likely, spec.lasts.high))
+    early = low.rpartition(" ")[0] if low.count(" ") == 1 and low.rpartition(" ")[2] == high.rpartition(" ")[2] else low
+    return (f"Done after {early} to {high}, most often {likely}",)
+
+
+def _look_for(spec: StepSpec) -> str:
+    """The step's sign, with the core it shall reach where its own words do not name it."""
+    if spec.core_c is None or f"{spec.core_c:g} C" in spec.look_for:
+        return spec.look_for
+    return ", ".join(w for w in (f"{spec.core_c:g} C in the middle", spec.look_for) if w)
+
+
+def _kinds(task: Task, problem: Problem) -> list[str]:
+    known = {place.key: place.kind for place in problem.places}
+    return [known[u.kit] for u in task.uses if u.kit in known]
 
 
 def _kit_kind(task: Task, problem: Problem) -> str:
-    return next((place.kind for place, _, _ in _places(task, problem)), "")
+    return next(iter(_kinds(task, problem)), "")
 
 
 def _kind(task: Task, problem: Problem) -> str:
-    kinds = {place.kind for place, _, _ in _places(task, problem)}
+    kinds = _kinds(task, problem)
     if "smoker" in kinds:
         return "smoke"
     if task.hands_start_min + task.hands_end_min >= task.least_min:
@@ -156,7 +179,7 @@ def _amounts(
         if dose.formula is None or dose.box.started is not None:
             return ()
         grams, step = dose.formula.grams, dose.formula.step_g
-        weights = ", ".join(f"{p.name or 'piece'} {units.show_mass(p.weight_g)}" for p in dose.box.pieces)
+        weights = ", ".join(f"{p.name or 'piece'}: {units.show_mass(p.weight_g)}" for p in dose.box.pieces)
         lines = [f"for {weights}; weigh, then take these amounts only at that weight, at another those of the ladder or of the page"]
         if dose.formula.premix is not None:
             lines.append(f"premix  {units.show_mass(dose.formula.premix.dose_g, dose.formula.premix.step_g)}")

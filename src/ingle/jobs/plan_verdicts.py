@@ -41,7 +41,7 @@ def law_verdicts(brief: Brief, parts: dict[str, Part], doses: Doses) -> tuple[Ve
             spread=spread,
             use=brief.use,
         )
-        name = parts[part].short + (f" {step.partition('@')[2]}" if "@" in step else "")
+        name = _whose(parts[part].short, doses, part, step)
         found += [
             replace(
                 v,
@@ -52,6 +52,12 @@ def law_verdicts(brief: Brief, parts: dict[str, Part], doses: Doses) -> tuple[Ve
             for v in said
         ]
     return tuple(found)
+
+
+def _whose(name: str, doses: Doses, part: str, step: str) -> str:
+    """The part, with its pieces where several boxes of it lie."""
+    several = sum(p == part for p, _ in doses) > 1
+    return f"{name} {doses[part, step].box.names}".strip() if several else name
 
 
 def plan_verdicts(
@@ -95,7 +101,7 @@ def plan_verdicts(
         found.append(
             Verdict(
                 rule=f"ready@{task}",
-                title=f"{parts[part].name} ready by its pull, {when:%a} {when.day} {when:%b %H:%M}",
+                title=f"{_whose(parts[part].name, doses, part, step)} ready by its pull, {when:%a} {when.day} {when:%b %H:%M}",
                 level=level,
                 value=round(chance, 3),
                 limit=brief.ready_chance,

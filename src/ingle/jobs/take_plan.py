@@ -59,7 +59,8 @@ def batches_of(plan: Plan) -> list[PlannedBatch]:
         if not steps:
             continue
         weighed = [w for w in plan.weighings if w.part == part.key]
-        ready = next((s for s in steps if s.ready), None)
+        own = {w.step for w in weighed}
+        ready = next((s for s in steps if s.ready and s.id in own), next((s for s in steps if s.ready), None))  # of the box that is weighed
         found.append(
             PlannedBatch(
                 part.key, part.name, "cure" if weighed else next((s.kind for s in steps if s.kind == "smoke"), "kitchen"), steps[0].start,

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import pairwise
 
 from ingle.ground.things import Band, Piece
 from ingle.planning.brief import Begun, Served
@@ -20,6 +22,19 @@ class Box:
     pieces: tuple[Piece, ...]  # as they lie in the cure, without the skin that comes off before
     started: datetime | None = None
     begun: tuple[Begun, ...] = ()  # one for each piece; () when not begun
+
+    @property
+    def names(self) -> str:
+        """``4 to 12``; empty where the pieces have no names."""
+        return called([p.name for p in self.pieces])
+
+
+def called(names: Sequence[str]) -> str:
+    """Names of pieces as one says them: ``A and B``, ``A, B and C``, ``4 to 12`` where they count on."""
+    held = [n for n in names if n]
+    if len(held) > 2 and all(n.isdecimal() for n in held) and all(int(b) == int(a) + 1 for a, b in pairwise(held)):
+        return f"{held[0]} to {held[-1]}"
+    return " and ".join([*([", ".join(held[:-1])] if held[:-1] else []), *held[-1:]])
 
 
 def meat_g(piece: Piece) -> float:

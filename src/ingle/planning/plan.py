@@ -125,6 +125,7 @@ class Weighing:
     skin: str = "none"
     skin_weight_g: float | None = None  # where it was weighed by itself
     basis: str = "planned"  # planned | weighed | dosed: what the weight and the grams rest on; a plan's own are planned
+    step: str = ""  # id of the cure it goes on; "" in a plan that an earlier version wrote
 
 
 @dataclass(frozen=True)

@@ -33,11 +33,13 @@ def day_sheet(plan: Plan, day: date, *, on: str = "a4", printed: datetime | None
     data["foot_lines"] = max(foot, 1 + bool(printed) + bool(lots))
     title = f"{long_day(day)}: {plan.name}"
     (high,) = ask(Job("day", title, data, printed), "heights")
-    return Job("day", title, {**data, "pages": _sides(fill(found, high["rows"], high["head"], high["first"], high["later"]))}, printed)
+    return Job("day", title, {**data, "pages": _sides(fill(found, high["rows"], high["head"], high["first"], high["later"], high["ladders"]))}, printed)
 
 
-def fill(found: list[Block], high: list[float], head: float, first: float, later: float) -> list[list[Block]]:
+def fill(found: list[Block], high: list[float], head: float, first: float, later: float, tail: float = 0.0) -> list[list[Block]]:
     """Rows on as few sides as hold them, at most nine a side; then as few blocks cut as can be, then evenly.
+
+    What follows the last row stands below it where that costs no side, else on a side of its own: an empty one at the end.
 
     Parameters
     ----------
@@ -46,26 +48,32 @@ def fill(found: list[Block], high: list[float], head: float, first: float, later
         Height of every row, in order [mm].
     head, first, later : float
         Height of a block's head; room on the first side and on the others [mm].
+    tail : float
+        Height of what follows the last row: the ladders [mm].
     """
     flat = [(row, n) for n, block in enumerate(found) for row in block.rows]
 
     def need(a: int, b: int) -> float:
         return sum(high[a:b]) + head * len({n for _, n in flat[a:b]})
 
-    # best[i]: (sides, blocks cut, unevenness) and the cuts, for the first i rows; a row too high for a side stands alone
-    best: list[tuple[tuple[int, int, float], tuple[int, ...]]] = [((0, 0, 0.0), ())]
+    # best[i]: (sides, tail apart, blocks cut, unevenness) and the cuts, for the first i rows; a row too high for a side stands alone
+    best: list[tuple[tuple[int, bool, int, float], tuple[int, ...]]] = [((0, False, 0, 0.0), ())]
     for end in range(1, len(flat) + 1):
         ways = []
         for start in range(max(0, end - sheet.ROWS_A_PAGE), end):
-            (sides, cut, uneven), before = best[start]
-            room = first if start == 0 else later
-            if need(start, end) > room and end - start > 1:
+            (sides, _, cut, uneven), before = best[start]
+            room, taken = first if start == 0 else later, need(start, end)
+            if taken > room and end - start > 1:
                 continue
             cuts = start > 0 and flat[start - 1][1] == flat[start][1]
-            ways.append(((sides + 1, cut + cuts, uneven + (need(start, end) / room) ** 2), (*before, start)))
+            below = tail if end == len(flat) else 0.0
+            apart = below > 0 and taken + below > room
+            full = (taken / room) ** 2 + (below / later) ** 2 if apart else ((taken + below) / room) ** 2
+            ways.append(((sides + 1 + apart, apart, cut + cuts, uneven + full), (*before, start)))
         best.append(min(ways))
     starts = [*best[-1][1], len(flat)]
-    return [[block_of([r for r, _ in group]) for _, group in groupby(flat[a:b], key=lambda pair: pair[1])] for a, b in pairwise(starts)] or [[]]
+    laid = [[block_of([r for r, _ in group]) for _, group in groupby(flat[a:b], key=lambda pair: pair[1])] for a, b in pairwise(starts)] or [[]]
+    return [*laid, []] if best[-1][0][1] else laid
 
 
 def _sides(sides: Sequence[Sequence[Block]]) -> list[dict[str, Any]]:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
 from ingle.faces.grains import bin_hours, grains
 from ingle.faces.paper.press import Job, runs
-from ingle.faces.words import amount, clean, clock, day, day_month, is_floor, ready_words, tie, with_unit
+from ingle.faces.words import amount, clean, clock, day, day_month, is_floor, ready_words, step_of, tie, with_unit
 from ingle.ground.errors import BadBrief
 from ingle.ground.things import Forecast
+from ingle.planning.pieces import called
 from ingle.planning.plan import Plan, PlanStep, Weighing
 
 BOXES = (("pulled", ":"), ("weight", "g"), ("who", ""))
@@ -126,23 +127,37 @@ def _jar(tag: JarTag) -> dict[str, Any]:
 
 
 def tags_of(plan: Plan, lots: Sequence[str] = ()) -> list[PieceTag]:
-    """A tag for each mix the plan weighs, with the cure it lies in; ``lots`` are taken in the same order."""
-    found = []
-    for i, weighing in enumerate(plan.weighings):
-        step = _cure_of(plan, weighing)
-        lot = lots[i] if i < len(lots) else ""
-        found.append(PieceTag(
-            weighing.piece, weighing.whole_g or weighing.green_weight_g, lot, step.end if step else None, step.start if step else None,
-            step.forecast if step else None, step.ready if step else None, dose=_dose(weighing), limit=_limit(plan, weighing),
-            basis=weighing.basis,
-        ))  # fmt: skip
-    return found
+    """A tag for each mix the plan weighs, with the cure it lies in, then one for each box that lay in its cure before the plan began.
+
+    ``lots`` are taken in the same order.
+    """
+    held = [(w, _cure_of(plan, w)) for w in plan.weighings]
+    weighed = {id(step) for _, step in held}
+    parts = {w.part for w in plan.weighings}
+    begun = [s for s in plan.steps if s.part in parts and s.pieces and s.start < plan.plan_from and id(s) not in weighed]
+    tags = [_tag(w.piece, w.whole_g or w.green_weight_g, step, dose=_dose(w), limit=_limit(plan, w, step), basis=w.basis) for w, step in held]
+    tags += [_tag(_begun_name(plan, s), sum(p.weight_g for p in s.pieces), s) for s in begun]
+    return [replace(t, lot=lots[i]) if i < len(lots) else t for i, t in enumerate(tags)]
+
+
+def _tag(name: str, mass: float, step: PlanStep | None, **more: str) -> PieceTag:
+    if step is None:
+        return PieceTag(name, mass, **more)  # type: ignore[arg-type]
+    return PieceTag(name, mass, pull=step.end, started=step.start, forecast=step.forecast, ready=step.ready, **more)  # type: ignore[arg-type]
+
+
+def _begun_name(plan: Plan, step: PlanStep) -> str:
+    short = next((p.short for p in plan.parts if p.key == step.part), step.part)
+    return f"{short} {called([p.name for p in step.pieces])}"
 
 
 def _cure_of(plan: Plan, weighing: Weighing) -> PlanStep | None:
+    """The cure a mix goes on: the one it names, else (a plan of an earlier version) the n-th of its part."""
+    if weighing.step:
+        return next((s for s in plan.steps if s.id == weighing.step), None)
     own = [w for w in plan.weighings if w.part == weighing.part]
     steps = [s for s in plan.steps if s.part == weighing.part and s.ready and s.kind == "waits"]
-    return steps[own.index(weighing)] if len(steps) == len(own) else steps[0] if steps else None
+    return steps[own.index(weighing)] if len(steps) == len(own) else None
 
 
 def _dose(weighing: Weighing) -> str:
@@ -152,11 +167,11 @@ def _dose(weighing: Weighing) -> str:
     return f"weighed in: {grams}" if weighing.basis == "dosed" else grams
 
 
-def _limit(plan: Plan, weighing: Weighing) -> str:
+def _limit(plan: Plan, weighing: Weighing, step: PlanStep | None) -> str:
     """The ingoing nitrite beside the strictest line that judged it."""
     judged = [
         v for v in plan.verdicts
-        if v.more.get("part") == weighing.part and v.unit == "mg/kg" and v.limit is not None and v.value is not None and not is_floor(v)
+        if (v.more.get("part") == weighing.part or (step is not None and step_of(v) == step.id)) and v.unit.startswith("mg/kg") and v.limit is not None and v.value is not None and not is_floor(v)
     ]  # fmt: skip
     if not judged:
         return f"salt {weighing.salt_per_green_weight * 100:.2f} % of green weight, nitrite {weighing.nitrite_mg_per_kg:.0f} mg/kg"
