@@ -141,3 +141,24 @@ def test_pictures_and_drawings_of_a_job():
     pages = press.png(job, 100)
     assert len(pages) == 2 and all(p.startswith(b"\x89PNG") for p in pages)
     assert all(s.startswith("<svg") for s in press.svg(job))
+
+
+def test_a_short_group_of_the_shopping_list_is_never_cut():
+    line = PLAN.shopping[0]
+    lines = [replace(line, name=f"thing {g}{n}", buy_by=PLAN.at - timedelta(days=g), note="", packs=("1 x 600ml",)) for g in range(1, 8) for n in range(5)]
+    sheet = Printed(shopping_list(replace(PLAN, shopping=tuple(lines)), on="letter"))
+    sides = ["".join(c["text"] for c in page.chars) for page in sheet.pages]
+    assert len(sides) > 1
+    assert all(len({i for i, side in enumerate(sides) for n in range(5) if f"thing {g}{n}" in side.replace("\u00a0", " ")}) == 1 for g in range(1, 8))
+
+
+def test_an_abbreviation_made_for_charts_is_spelled_out_on_the_shopping_list():
+    part = replace(PLAN.parts[0], name="Cold-smoked butter", short="Smoked b.")
+    flow = replace(PLAN.flows[0], from_part=part.key, to_part=None)
+    said = Printed(shopping_list(replace(PLAN, parts=(part, *PLAN.parts[1:]), flows=(flow,)))).letters
+    assert "fromCold-smokedbutter" in said and "Smokedb." not in said
+
+
+def test_the_list_on_the_wall_keeps_a_day_together_and_takes_one_side_where_it_can():
+    sheet = Printed(wall_plan(PLAN))
+    assert len(sheet.pages) == 2 and min(sheet.sizes(1)) >= 3.0

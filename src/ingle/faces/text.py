@@ -83,12 +83,13 @@ _MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")  # a number below nothing, no code a
 QUANTITY = re.compile(
     rf"\d\d:\d\d|pH\u00a0\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)*(?: to \d+(?:[.,]\d+)*)?\u00a0(?:{_UNITS})(?![\w/])"
 )
+_PIECES = re.compile(r"\(\w{1,3} (?:to|and) \w{1,3}\)")  # which pieces: "(4 to 12)"
 
 
 def tie(text: str) -> str:
     """Unit tied to its number by a no-break space, ``4 C`` and ``40 F`` set as degrees, a minus as long as a plus: for pages and paper."""
     text = _MINUS.sub("\u2212", _DEGREES.sub("\\1 \u00b0\\2", clean(text))).replace("pH ", "pH\u00a0")
-    return _TIED.sub("\\1\u00a0\\2", text)
+    return _PIECES.sub(lambda m: m[0].replace(" ", "\u00a0"), _TIED.sub("\\1\u00a0\\2", text))
 
 
 def slug(text: str) -> str:

@@ -75,7 +75,7 @@ def _line(plan: Plan, line: ShoppingLine) -> dict[str, Any]:
         "name": tie(line.name), "packs": tie(packs), "need": tie(amount(line.need, line.unit) if line.unit != "pieces" else _pieces(line.need)),
         "left": tie(amount(left, line.unit) if line.unit != "pieces" else _pieces(left)) if left >= 0.05 else "",
         "parts": ", ".join(_part(plan, p) for p in line.parts), "allergens": ", ".join(map(clean, line.allergens)), "note": tie(line.note),
-        "from": moment(line.buy_from) if line.buy_from and line.buy_from > plan.plan_from else "",
+        "from": day_month(line.buy_from) if line.buy_from and line.buy_from > plan.plan_from else "",
     }  # fmt: skip
 
 
@@ -89,7 +89,8 @@ def _nice(pack: str) -> str:
 
 
 def _part(plan: Plan, key: str | None) -> str:
-    return clean(next((p.short for p in plan.parts if p.key == key), key or ""))
+    """The part's short name; an abbreviation made for narrow charts is spelled out."""
+    return clean(next((p.name if p.short.endswith(".") else p.short for p in plan.parts if p.key == key), key or ""))
 
 
 def wall_plan(plan: Plan, *, on: str = "a4", printed: datetime | None = None, now: datetime | None = None) -> Job:
