@@ -10,6 +10,7 @@ import pytest
 
 from ingle.ground.tables import data_path
 from ingle.planning.kit import kit_from, places_of, read_kit
+from ingle.planning.kit_words import dial_c, place_lines, place_words
 from ingle.planning.kitchen_hours import hours_between
 
 LONDON = ZoneInfo("Europe/London")
@@ -123,3 +124,52 @@ def test_a_place_is_found_by_kind_or_by_key():
 def test_the_shipped_kits_are_read():
     assert read_kit() == read_kit(data_path("kit", "home.toml"))
     assert len(read_kit(data_path("kit", "smokehouse.toml")).cooks) == 2
+
+
+def test_an_oven_of_which_nothing_is_said_has_no_offset_of_its_own():
+    bare, mean, spread = (
+        kit(AS_WRITTEN.replace("offset = { mean = \"0C\", sd = \"5C\" }\n", line)).ovens[0]
+        for line in ("", 'offset = { mean = "10C" }\n', 'offset = { sd = "8C" }\nfan = true\n')
+    )
+    assert (bare.offset_mean_c, bare.offset_sd_c, bare.fan) == (None, None, None)
+    assert (mean.offset_mean_c, mean.offset_sd_c) == (10.0, None)
+    assert (spread.offset_mean_c, spread.offset_sd_c, spread.fan) == (0.0, 8.0, True)
+
+
+@pytest.mark.parametrize(
+    ("mean", "true_c", "dial", "line", "words"),
+    [
+        ("10C", 180, 170, "Set the oven to 170 C: it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
+        ("-3C", 200, 203, "Set the oven to 203 C: it runs 3 C cold, so that it is 200 C inside", "oven 200 C, set to 203: it runs 3 C cold"),
+        ("18F", 180, 170, "Set the oven to 170 C: it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
+        ("0C", 180, 180, None, "oven 180 C"),
+    ],
+)
+def test_the_dial_takes_up_what_an_oven_is_off(mean, true_c, dial, line, words):
+    oven = kit(AS_WRITTEN.replace('mean = "0C"', f'mean = "{mean}"')).ovens[0]
+    assert dial_c(oven, true_c) == dial
+    assert place_lines(oven, true_c, 1.0, False) == ((line,) if line else ())
+    assert place_words(oven, 1, true_c) == words
+
+
+def test_a_fan_is_named_and_a_time_that_knows_none_says_so():
+    oven = kit(AS_WRITTEN.replace('heat_up = "15min"', 'heat_up = "15min"\nfan = true')).ovens[0]
+    assert place_words(oven, 1, 180) == "oven 180 C, fan"
+    assert place_lines(oven, 180, 1.0, False) == ("The oven at 180 C, fan on; look early, the time here knows no fan",)
+    assert place_lines(oven, 180, 1.0, True) == ("The oven at 180 C, fan on",)
+
+
+@pytest.mark.parametrize(
+    ("made", "hours", "line"),
+    [
+        ('"tray"', 8, "One fill of the tray, which burns 8 to 10 h"),
+        ('"tray"', 9, "2 fills of the tray, each burns 8 to 10 h: fill it again before it goes out"),
+        ('"tube"', 8, "4 fills of the tube, each burns 2 to 6 h: fill it again before it goes out"),
+        ('"open fire"', 8, "An open fire warms the chamber as well: read it oftener."),
+        ('"box with pipe"', 8, None),
+    ],
+)
+def test_what_makes_the_smoke_says_how_often_it_is_filled(made, hours, line):
+    smoker = kit(AS_WRITTEN.replace('makes_smoke = "tray"', f"makes_smoke = {made}")).smokers[0]
+    assert place_lines(smoker, None, hours, False) == ((line,) if line else ())
+    assert place_words(smoker, 2, None) == f"smoker, 2 rails, {made.strip(chr(34))}"

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from tests.planning.conftest import KITCHEN
 
 from ingle.ground.errors import BadBrief, NoPlan, OutOfRange
 from ingle.ground.tables import data_path
 from ingle.ground.things import Forecast
 from ingle.planning.brief import read_brief
 from ingle.planning.kit import read_kit
-from ingle.planning.part_file import load_parts
+from ingle.planning.kit_use import use_of
+from ingle.planning.masses import PartMass
+from ingle.planning.part_file import load_parts, part_from
 from ingle.planning.problem_check import check
 from ingle.planning.quantities import quantities
 from ingle.planning.schedule import solve
@@ -156,11 +160,7 @@ def test_forecasts_are_asked_for_box_by_box_with_the_pieces_as_they_lie():
     assert {p.skin for p in needs["collar", "cure"].box.pieces} == {"none"}
     assert needs["collar", "cure@2"].box.begun[0].added_g["salt"] == 21.9
     assert needs["collar", "cure"].temperature_c == 3.0
-    assert (
-        needs["collar", "cook"].kind,
-        needs["collar", "cook"].spec.core_c,
-        needs["collar", "cook"].temperature_c,
-    ) == ("cook", 71.0, 180.0)
+    assert ("collar", "cook") not in needs  # slices under foil: their length is practice
 
 
 def test_a_forecast_nobody_made_is_asked_for(supper):
@@ -208,3 +208,49 @@ def test_a_meal_written_in_the_test_is_planned_until_its_cure_takes_too_long(sup
     assert solve(meal(supper).problem, limit_s=5).placed
     with pytest.raises(NoPlan):
         solve(meal(supper, days=18.4).problem, limit_s=5)
+
+
+def kitchen(folder, text):
+    """The supper's kitchen written anew, and the meal as a problem in it."""
+    (folder / "kitchen.toml").write_text(text, encoding="utf-8")
+    return read_kit(folder / "kitchen.toml")
+
+
+SMOKED = """
+[part]
+key = "cheese"
+name = "Smoked cheese"
+[[takes]]
+item = "cheese"
+per_kg_out = "1kg"
+[[gives]]
+item = "cheese"
+yield = { likely = 1.0 }
+[[step]]
+key = "smoke"
+lasts = { likely = "3h" }
+kit = [{ use = "smoker", rails = 1 }]
+"""
+
+
+def test_a_smoker_that_makes_no_smoke_takes_no_step(supper):
+    part = part_from(tomllib.loads(SMOKED))
+    mass = PartMass("cheese", 500.0, 500.0, {"cheese": 500.0}, {"cheese": 500.0}, {})
+    dry = 'makes_smoke = false\nrails = 4\n'
+    cold = kitchen(supper, KITCHEN.replace('makes_smoke = "tray"\nrails = 4\n', dry))
+    with pytest.raises(BadBrief, match=r"needs smoke; nothing in the kitchen makes any \(smoker: makes_smoke = false\)") as why:
+        use_of(part.steps[0].kit[0], mass, cold, "cheese.smoke")
+    assert why.value.field == "cheese.smoke.kit" and 'makes_smoke = "tray"' in why.value.remedy
+    two = kitchen(supper, KITCHEN.replace('makes_smoke = "tray"\nrails = 4\n', f'{dry}[[smoker]]\nkey = "shed"\nrails = 3\nmakes_smoke = "tube"\n'))
+    use = use_of(part.steps[0].kit[0], mass, two, "cheese.smoke")
+    assert (use.kit, use.or_kit) == ("shed", ())
+
+
+def test_an_oven_reaches_a_heat_where_its_dial_goes_there(supper):
+    part = part_from(tomllib.loads(SMOKED.replace('use = "smoker", rails = 1', 'use = "oven", mode = "250C"')))
+    mass = PartMass("cheese", 500.0, 500.0, {"cheese": 500.0}, {"cheese": 500.0}, {})
+    warm, cold = (kitchen(supper, KITCHEN.replace('heat_up = "15min"', f'heat_up = "15min"\noffset = {{ mean = "{m}" }}')) for m in ("10C", "-10C"))
+    assert use_of(part.steps[0].kit[0], mass, warm, "x").mode == 250
+    with pytest.raises(OutOfRange, match="needs 250 C; no oven here gives that") as why:
+        use_of(part.steps[0].kit[0], mass, cold, "x")
+    assert "its dial at 260 C for it: it runs 10 C cold" in why.value.limit

@@ -94,7 +94,7 @@ def _assemble(
     tasks: Tasks,
     schedule: Schedule,
 ) -> Plan:
-    steps = steps_of(brief, parts, amounts, doses, times, tasks, schedule)
+    steps = steps_of(brief, parts, kit, amounts, doses, times, tasks, schedule)
     starts = {p.task.partition("@")[0]: moment(brief.plan_from, p.start_min) for p in reversed(schedule.placed)}
     found = (
         *law_verdicts(brief, parts, doses),

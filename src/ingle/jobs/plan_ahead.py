@@ -6,6 +6,7 @@ from ingle.crafts import dough
 from ingle.crafts.cure import harm
 from ingle.ground.things import Forecast
 from ingle.jobs.cure_told import DEFAULT_STEP_G
+from ingle.jobs.plan_cook import roast
 from ingle.planning.brief import Brief
 from ingle.planning.doses import BoxDose, dose_of, ready
 from ingle.planning.kit import Kit
@@ -36,7 +37,7 @@ def doses_of(parts: dict[str, Part], kit: Kit, amounts: Quantities) -> Doses:
 
 
 def times_of(brief: Brief, parts: dict[str, Part], kit: Kit, amounts: Quantities, doses: Doses) -> Forecasts:
-    """Every forecast length: cures by the closed form, proofs by the dough's own temperature, roasts by the part file."""
+    """Every forecast length: cures by the closed form, proofs by the dough's own temperature, roasts by their core."""
     found: dict[tuple[str, str], StepTime] = {}
     for need in forecast_needs(parts, kit, amounts):
         key = (need.part, need.step)
@@ -46,6 +47,9 @@ def times_of(brief: Brief, parts: dict[str, Part], kit: Kit, amounts: Quantities
             found[key] = ready(doses[key], cure, warm, _sd(kit, need), brief.ready_chance)
         elif need.kind == "dough":
             found[key] = _proof(need)
+        elif need.spec.roast is not None:
+            boxes = (need.box,) if need.box is not None else amounts.parts[need.part].boxes
+            found[key] = roast(need, [p for box in boxes for p in box.pieces], kit)
         elif need.spec.lasts is not None:
             lasts = need.spec.lasts
             found[key] = StepTime(lasts.likely / 60, max(lasts.likely, need.spec.most_min or 0) / 60)

@@ -18,6 +18,7 @@ from ingle.planning import fields, values
 from ingle.planning.fields import Fields
 from ingle.planning.kit_hours import DAYS, cook_of
 from ingle.planning.kit_things import (
+    NO_SMOKE,
     SMOKE_MAKERS,
     AnyPlace,
     Cold,
@@ -30,6 +31,15 @@ from ingle.planning.kit_things import (
     every_place,
     places_of,
 )
+
+KIT_KEYS = ("name", "oven", "fridge", "freezer", "smoker", "other", "cook", "scale")
+OVEN_KEYS = ("key", "name", "holds", "range", "heat_up", "offset", "fan")
+OFFSET_KEYS = ("mean", "sd")
+COLD_KEYS = ("key", "name", "litres", "temperature", "sd")
+SMOKER_KEYS = ("key", "name", "rails", "makes_smoke")
+OTHER_KEYS = ("key", "name", "holds")
+COOK_KEYS = ("key", "name", "hours", "away")
+SCALE_KEYS = ("steps",)
 
 
 def read_kit(path: Path | None = None) -> Kit:
@@ -48,23 +58,15 @@ def read_kit(path: Path | None = None) -> Kit:
 
 def kit_from(given: Mapping[str, Any], *, file: str = "") -> Kit:
     """A kit from the tables of its file."""
-    top = fields.fields(given, "", ("name", "oven", "fridge", "freezer", "smoker", "other", "cook", "scale"))
+    top = fields.fields(given, "", KIT_KEYS)
     kit = Kit(
         name=top.text("name", "the kitchen"),
-        ovens=tuple(
-            _oven(f)
-            for f in top.tables("oven", ("key", "name", "holds", "range", "heat_up", "offset", "fan"))
-        ),
-        fridges=tuple(_cold(f, 4.0, 1.0, 0.0, 12.0) for f in top.tables("fridge", _COLD)),
-        freezers=tuple(_cold(f, -18.0, 2.0, -40.0, -5.0) for f in top.tables("freezer", _COLD)),
-        smokers=tuple(_smoker(f) for f in top.tables("smoker", ("key", "name", "rails", "makes_smoke"))),
-        others=tuple(_other(f) for f in top.tables("other", ("key", "name", "holds"))),
-        cooks=tuple(
-            cook_of(f)
-            for f in top.tables(
-                "cook", ("key", "name", "hours", "away"), least=1, example="[[cook]] with key and hours"
-            )
-        ),
+        ovens=tuple(_oven(f) for f in top.tables("oven", OVEN_KEYS)),
+        fridges=tuple(_cold(f, 4.0, 1.0, 0.0, 12.0) for f in top.tables("fridge", COLD_KEYS)),
+        freezers=tuple(_cold(f, -18.0, 0.0, -40.0, -5.0) for f in top.tables("freezer", COLD_KEYS)),
+        smokers=tuple(_smoker(f) for f in top.tables("smoker", SMOKER_KEYS)),
+        others=tuple(_other(f) for f in top.tables("other", OTHER_KEYS)),
+        cooks=tuple(cook_of(f) for f in top.tables("cook", COOK_KEYS, least=1, example="[[cook]] with key and hours")),
         scale_steps_g=_scale(top),
         file=file,
     )
@@ -72,12 +74,9 @@ def kit_from(given: Mapping[str, Any], *, file: str = "") -> Kit:
     return kit
 
 
-_COLD = ("key", "name", "litres", "temperature", "sd")
-
-
 def _oven(f: Fields) -> Oven:
     low, high = _range(f)
-    offset = f.table("offset", ("mean", "sd"), fields.Fields(f.at("offset"), {}))
+    offset = f.table("offset", OFFSET_KEYS, fields.Fields(f.at("offset"), {}))
     key = f.key("key")
     return Oven(
         key,
@@ -86,9 +85,9 @@ def _oven(f: Fields) -> Oven:
         low,
         high,
         f.minutes("heat_up", 15, high_h=6),
-        offset.spread_c("mean", 0.0, low=-60, high=60),
-        offset.spread_c("sd", 5.0, low=0, high=40),
-        bool(f.flag("fan")),
+        offset.spread_c("mean", 0.0 if f.has("offset") else None, low=-60, high=60),
+        offset.spread_c("sd", None, low=0, high=40),
+        f.flag("fan", None),
     )
 
 
@@ -142,7 +141,7 @@ def _smoker(f: Fields) -> Smoker:
         key,
         f.text("name", key),
         f.whole("rails", low=1, high=1000, unit="rails"),
-        f.choice("makes_smoke", SMOKE_MAKERS),
+        NO_SMOKE if f.given.get("makes_smoke") is False else f.choice("makes_smoke", SMOKE_MAKERS),
     )
 
 
@@ -152,7 +151,7 @@ def _other(f: Fields) -> Other:
 
 
 def _scale(top: Fields) -> tuple[float, ...]:
-    scale = top.table("scale", ("steps",), None)
+    scale = top.table("scale", SCALE_KEYS, None)
     if scale is None:
         return ()
     return tuple(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 SMOKE_MAKERS = ("tray", "tube", "box with pipe", "open fire")
+NO_SMOKE = ""  # a cabinet that smoke has to be brought to
 
 
 @dataclass(frozen=True)
@@ -18,9 +19,9 @@ class Oven:
     low_c: float = 50.0
     high_c: float = 250.0
     heat_up_min: int = 15
-    offset_mean_c: float = 0.0
-    offset_sd_c: float = 5.0
-    fan: bool = False
+    offset_mean_c: float | None = None  # true heat less the dial's; None = nobody looked
+    offset_sd_c: float | None = None  # how far it is off from time to time; None = not said
+    fan: bool | None = None  # None = not said
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class Smoker:
     key: str
     name: str
     rails: int
-    makes_smoke: str  # one of SMOKE_MAKERS
+    makes_smoke: str  # one of SMOKE_MAKERS; NO_SMOKE where nothing in it makes any
 
 
 @dataclass(frozen=True)

@@ -78,6 +78,8 @@ def _check_step(path: str, step: StepSpec, part: Part) -> None:
             remedy="Shorten the hands or lengthen the step.",
             kind=OutOfRange,
         )
+    if step.roast is not None:
+        _check_roast(path, step, part)
     followers = [s.key for s in part.steps if any(a.step == step.key for a in s.after)]
     if step.waits_in and len(followers) > 1:
         refuse(
@@ -91,6 +93,28 @@ def _check_step(path: str, step: StepSpec, part: Part) -> None:
     for i, use in enumerate((*step.kit, *step.waits_in)):
         if use.of is not None and use.of not in items:
             unknown(f"{path}.kit[{i}].of", use.of, items, "taken or given by this part")
+
+
+def _check_roast(path: str, step: StepSpec, part: Part) -> None:
+    """A forecast of the core needs the core, the heat, and something whose thickness is known."""
+    asks = (
+        (step.core_c is None, "core", 'Write core = "71C": what the middle shall reach.'),
+        (all(u.mode_c is None for u in step.kit), "kit", 'Write kit = [{ use = "oven", mode = "180C" }].'),
+        (
+            step.roast is not None and step.roast.thickness_mm is None and not any(t.pieces for t in part.takes),
+            "lasts.thickness",
+            'Write thickness = "20mm" of what lies in the oven, or pieces = true at what is taken.',
+        ),
+    )
+    for missing, key, remedy in asks:
+        if missing:
+            refuse(
+                f"{path}.{key}",
+                "is missing, and the forecast of the core asks for it.",
+                value=None,
+                limit='with forecast = "cook"',
+                remedy=remedy,
+            )
 
 
 def _one_main(part: Part) -> None:

@@ -135,6 +135,14 @@ class Bare:
 
 
 @dataclass(frozen=True)
+class Roast:
+    """What a forecast of the core asks beside the heat of the place."""
+
+    cut: str  # key of `laws/thermal.toml`: what it is made of
+    thickness_mm: float | None = None  # of slices; None = whole pieces, as the brief measures them
+
+
+@dataclass(frozen=True)
 class StepSpec:
     """One step as the part file has it."""
 
@@ -160,6 +168,7 @@ class StepSpec:
     sure: str = "common practice"
     source: str = ""
     bare: Bare | None = None  # what of it is left where every piece comes without skin
+    roast: Roast | None = None  # of a step whose length is the forecast of its core
 
 
 @dataclass(frozen=True)

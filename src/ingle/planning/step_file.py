@@ -13,7 +13,7 @@ from ingle.ground.tables import toml_table
 from ingle.ground.things import Band
 from ingle.planning import fields, values
 from ingle.planning.fields import Fields
-from ingle.planning.parts import FORECASTS, After, Bare, Fresh, KitUse, SignSpec, StepSpec, TendSpec
+from ingle.planning.parts import FORECASTS, After, Bare, Fresh, KitUse, Roast, SignSpec, StepSpec, TendSpec
 
 STEP_KEYS = (
     "key",
@@ -34,8 +34,15 @@ STEP_KEYS = (
     "sure",
     "source",
 )
+LASTS_KEYS = ("low", "likely", "high", "most", "forecast", "cut", "thickness")
+HANDS_KEYS = ("start", "end", "per_piece", "per_plate")
+AFTER_KEYS = ("step", "min", "max")
+TEND_KEYS = ("name", "every", "lasts", "slack")
+FRESH_KEYS = ("rest", "best", "last")
+SIGN_KEYS = ("sign", "act", "adds")
+BARE_KEYS = ("name", "say")
 _AMOUNTS = ("litres", "litres_per_kg", "shelves", "shelves_per_kg", "rails", "rails_per_kg", "amount")
-_KIT_KEYS = ("use", "mode", *_AMOUNTS, "of")
+KIT_KEYS = ("use", "mode", *_AMOUNTS, "of")
 
 
 def words_of(key: str) -> str:
@@ -66,9 +73,9 @@ def read_step(f: Fields, part_name: str) -> StepSpec:
     """One ``[[step]]`` of a part file."""
     key = f.key("key")
     forecast, lasts, most = _lasts(f)
-    hands = f.table("hands", ("start", "end", "per_piece", "per_plate"), fields.Fields(f.at("hands"), {}))
+    hands = f.table("hands", HANDS_KEYS, fields.Fields(f.at("hands"), {}))
     per_plate_h = hands.quantity(units.duration_h, "per_plate", 0.0, example="20s")
-    kit = tuple(_use(u) for u in f.tables("kit", _KIT_KEYS))
+    kit = tuple(_use(u) for u in f.tables("kit", KIT_KEYS))
     core = f.temperature_c("core", None, low=-30, high=300)
     return StepSpec(
         key,
@@ -77,7 +84,7 @@ def read_step(f: Fields, part_name: str) -> StepSpec:
         most,
         forecast,
         f.words("say"),
-        tuple(_after(a) for a in f.tables("after", ("step", "min", "max"))),
+        tuple(_after(a) for a in f.tables("after", AFTER_KEYS)),
         hands.minutes("start", 0, high_h=24),
         hands.minutes("end", 0, high_h=24),
         hands.minutes("per_piece", 0, high_h=24),
@@ -90,24 +97,42 @@ def read_step(f: Fields, part_name: str) -> StepSpec:
         f.text("look_for", ""),
         tuple(
             SignSpec(s.text("sign"), s.text("act"), s.minutes("adds", 0))
-            for s in f.tables("if_not", ("sign", "act", "adds"))
+            for s in f.tables("if_not", SIGN_KEYS)
         ),
         f.words("caution", known=tuple(cautions()), what="a caution known here"),
         f.choice("sure", SURE, "common practice"),
         f.text("source", "", longest=300),
         _bare(f),
+        _roast(f, forecast),
     )
+
+
+def _roast(f: Fields, forecast: str | None) -> Roast | None:
+    """Beside ``forecast = "cook"``: the cut, and how thick where it lies in slices."""
+    t = f.table("lasts", LASTS_KEYS)
+    if forecast == "cook":
+        return Roast(t.choice("cut", tuple(toml_table("laws", "thermal.toml")["composition"])), t.length_mm("thickness", None, high=500.0))
+    for key in ("cut", "thickness"):
+        if t.has(key):
+            values.refuse(
+                t.at(key),
+                "is asked only by a forecast of the core.",
+                value=t.given[key],
+                limit='with forecast = "cook"',
+                remedy='Write forecast = "cook" beside it, or take it out.',
+            )
+    return None
 
 
 def _bare(f: Fields) -> Bare | None:
     if not f.has("bare"):
         return None
-    inner = f.table("bare", ("name", "say"), example='{ name = "Trim the piece" }')
+    inner = f.table("bare", BARE_KEYS, example='{ name = "Trim the piece" }')
     return Bare(inner.text("name", longest=80), inner.words("say"))
 
 
 def _lasts(f: Fields) -> tuple[str | None, Band | None, int | None]:
-    t = f.table("lasts", ("low", "likely", "high", "most", "forecast"), example='{ likely = "45min" }')
+    t = f.table("lasts", LASTS_KEYS, example='{ likely = "45min" }')
     forecast = t.choice("forecast", FORECASTS, None)
     likely = t.minutes("likely", fields.NEEDED if forecast is None else None)
     most = t.minutes("most", None)
@@ -150,7 +175,7 @@ def _after(f: Fields) -> After:
 
 
 def _tend(f: Fields) -> TendSpec | None:
-    t = f.table("tend", ("name", "every", "lasts", "slack"), None)
+    t = f.table("tend", TEND_KEYS, None)
     if t is None:
         return None
     tend = TendSpec(
@@ -215,11 +240,11 @@ def _waits(f: Fields, kit: tuple[KitUse, ...]) -> tuple[KitUse, ...]:
         values.unknown(
             f.at("waits_in"), f.given["waits_in"], ("same",), 'a place; write "same" or a list of kit'
         )
-    return tuple(_use(u) for u in f.tables("waits_in", _KIT_KEYS))
+    return tuple(_use(u) for u in f.tables("waits_in", KIT_KEYS))
 
 
 def _fresh(f: Fields) -> Fresh:
-    t = f.table("fresh", ("rest", "best", "last"), None)
+    t = f.table("fresh", FRESH_KEYS, None)
     if t is None:
         return Fresh()
     fresh = Fresh(t.minutes("rest", 0), t.minutes("best", None), t.minutes("last", None))

@@ -51,6 +51,7 @@ class Stage:
     fan: bool | None = None
     runs: str = ""  # hot | cool | true | "" = not known
     offset_c: float | None = None  # measured error of the dial: true less dial
+    offset_sd_c: float | None = None  # and how far it is off from time to time; None: as an oven that was checked
     support: str = ""  # tray | rack | "" = not known
     film: float | None = None  # total coefficient, given as a number [W/m2K]
     humidity: float | None = None  # relative, at the air's temperature [1]
@@ -94,7 +95,7 @@ class Stage:
         if self.record is not None:
             return 0.0, 0.0
         if self.offset_c is not None:
-            return self.offset_c, said("oven")["true"]["sd_c"]
+            return self.offset_c, said("oven")["true"]["sd_c"] if self.offset_sd_c is None else self.offset_sd_c
         if self.kind in ("oven", "smoker"):
             told = said("oven")[self.runs or "offset"]
             return told["mean_c"], told["sd_c"]

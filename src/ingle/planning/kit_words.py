@@ -1,0 +1,74 @@
+"""What a step's place wants of the cook, in words: where the dial stands, whether the fan is on, what makes the smoke.
+
+A part file names the heat a thing shall have; a kit says by how much an oven misses its dial. The dial takes up the difference, so that
+the chamber is as warm as the part file wishes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ingle.crafts import smoke
+from ingle.planning.kit_things import AnyPlace, Cold, Oven, Smoker
+
+_FIRE = "An open fire warms the chamber as well: read it oftener."
+
+
+def dial_c(oven: Oven, true_c: float) -> int:
+    """Where the dial stands for a chamber of ``true_c``. [C]"""
+    return round(true_c - (oven.offset_mean_c or 0.0))
+
+
+def runs(oven: Oven) -> str:
+    """``it runs 10 C warm``; "" of one that is true, or of which nothing is said."""
+    off = oven.offset_mean_c or 0.0
+    return f"it runs {abs(off):.3g} C {'warm' if off > 0 else 'cold'}" if off else ""
+
+
+def place_words(place: AnyPlace, amount: int, mode_c: int | None) -> str:
+    """A place as a line names it: ``left oven 180 C, fan, set to 170: it runs 10 C warm``, ``fridge 6 l``, ``smoker, 2 rails, tray``."""
+    if isinstance(place, Oven):
+        heat = [f"{place.name} {mode_c} C" if mode_c is not None else place.name]
+        heat += ["fan"] if place.fan else []
+        heat += [f"set to {dial_c(place, mode_c)}: {runs(place)}"] if mode_c is not None and dial_c(place, mode_c) != mode_c else []
+        return ", ".join(heat)
+    if isinstance(place, Smoker):
+        return f"{place.name}, {amount} rail{'s' if amount > 1 else ''}, {place.makes_smoke}"
+    return f"{place.name} {amount} l" if isinstance(place, Cold) else place.name
+
+
+def place_lines(place: AnyPlace, mode_c: int | None, lasts_h: float, forecast: bool) -> tuple[str, ...]:
+    """Sentences for the step, empty where its place asks for nothing beside what the part file says.
+
+    Parameters
+    ----------
+    lasts_h : float
+        How long the step is planned to last. [h]
+    forecast : bool
+        Its length is a forecast that knows the fan.
+    """
+    if isinstance(place, Oven):
+        return tuple(_oven_lines(place, mode_c, forecast))
+    return tuple(_smoke_lines(place, lasts_h)) if isinstance(place, Smoker) and mode_c is None else ()
+
+
+def _oven_lines(oven: Oven, mode_c: int | None, forecast: bool) -> Sequence[str]:
+    if mode_c is None:
+        return ()
+    dial = dial_c(oven, mode_c)
+    fan = ", fan on" if oven.fan else ""
+    early = "; look early, the time here knows no fan" if oven.fan and not forecast else ""
+    if dial != mode_c:
+        return [f"Set the {oven.name} to {dial} C{fan}: {runs(oven)}, so that it is {mode_c} C inside{early}"]
+    return [f"The {oven.name} at {mode_c} C{fan}{early}"] if fan else []
+
+
+def _smoke_lines(smoker: Smoker, lasts_h: float) -> Sequence[str]:
+    """Fuel for the run, where its burning time is known; planned on the shortest, so that the smoke does not go out."""
+    if smoker.makes_smoke not in smoke.FUELS:
+        return [_FIRE] if smoker.makes_smoke == "open fire" else []
+    fuel = smoke.fuel(lasts_h, smoker.makes_smoke)
+    burns = f"{fuel.lasts_low_h:g} to {fuel.lasts_high_h:g} h"
+    if fuel.fills == 1:
+        return [f"One fill of the {fuel.kind}, which burns {burns}"]
+    return [f"{fuel.fills} fills of the {fuel.kind}, each burns {burns}: fill it again before it goes out"]
