@@ -98,7 +98,7 @@ def _assemble(
     starts = {p.task.partition("@")[0]: moment(brief.plan_from, p.start_min) for p in reversed(schedule.placed)}
     found = (
         *law_verdicts(brief, parts, doses),
-        *plan_verdicts(brief, parts, doses, times, tasks, schedule, amounts),
+        *plan_verdicts(brief, parts, doses, times, tasks, schedule, amounts, kit),
     )
     grades = tuple(
         WishGrade(w.wish, w.value, w.bound, w.unit, w.proven, _grade_words(w.wish, w.unit, w.value))
@@ -140,7 +140,7 @@ def _assemble(
         weighings=weighings_of(parts, doses),
         flows=flows_of(amounts, tasks, schedule, brief),
         verdicts=found,
-        not_checked=not_checked(doses),
+        not_checked=not_checked(doses, amounts),
         cautions=tuple(cautions()[c].say for c in GENERAL if c in cautions()),
         allergens=allergens,
         kit={

@@ -8,7 +8,9 @@ from ingle.crafts.cure.forecast import chance_ready
 from ingle.ground import tables
 from ingle.jobs.cure_told import DEFAULT_STEP_G
 from ingle.jobs.plan_ahead import Doses
+from ingle.jobs.plan_unsure import begun_unsure, frozen_verdicts, uncooked_verdicts
 from ingle.planning.brief import Brief
+from ingle.planning.kit import Kit
 from ingle.planning.parts import Part
 from ingle.planning.problem import Placed, Schedule
 from ingle.planning.quantities import Quantities
@@ -68,12 +70,14 @@ def plan_verdicts(
     tasks: Tasks,
     schedule: Schedule,
     amounts: Quantities,
+    kit: Kit,
 ) -> tuple[Verdict, ...]:
-    """What is said of the plan itself: enough for the plates, ready by its pull, how long kept, how smoked."""
+    """What is said of the plan itself: enough for the plates, ready by its pull, how long kept, how smoked, how frozen."""
     placed = {p.task: p for p in schedule.placed}
     found: list[Verdict] = []
     for short in amounts.shortfalls:
         at_low = short.at.startswith("low")
+        give = next((g for g in parts[short.part].gives if g.item == short.item), None)
         found.append(
             Verdict(
                 rule=f"enough@{short.part}.{short.item}",
@@ -84,7 +88,8 @@ def plan_verdicts(
                 unit="g",
                 clause=f"plates times grams, at the {short.at}",
                 source="trade-practice",
-                sure="common practice",
+                sure=give.sure if give else "common practice",
+                doubt=f"yield: {give.source}" if give and give.source else "",
                 kind="plan",
                 act=short.remedy,
                 more={"side": "min"},
@@ -98,27 +103,26 @@ def plan_verdicts(
         chance = chance_ready(told, (placed[task].end_min - placed[task].start_min) / 60)
         when = moment(brief.plan_from, placed[task].end_min)
         level = "within" if chance >= brief.ready_chance - 1e-6 else "near" if chance >= 0.8 else "over"
-        found.append(
-            Verdict(
-                rule=f"ready@{task}",
-                title=f"{_whose(parts[part].name, doses, part, step)} ready by its pull, {when:%a} {when.day} {when:%b %H:%M}",
-                level=level,
-                value=round(chance, 3),
-                limit=brief.ready_chance,
-                unit="",
-                clause=told.what,
-                source="ingle-cure-prior",
-                sure="derived",
-                kind="plan",
-                not_checked=told.not_in_it,
-                act="" if level == "within" else "Leave it longer in the cure.",
-                more={"side": "min"},
-            )
+        ready = Verdict(
+            rule=f"ready@{task}",
+            title=f"{_whose(parts[part].name, doses, part, step)} ready by its pull, {when:%a} {when.day} {when:%b %H:%M}",
+            level=level,
+            value=round(chance, 3),
+            limit=brief.ready_chance,
+            unit="",
+            clause=told.what,
+            source="ingle-cure-prior",
+            sure="derived",
+            kind="plan",
+            not_checked=told.not_in_it,
+            act="" if level == "within" else "Leave it longer in the cure.",
+            more={"side": "min"},
         )
+        found.append(begun_unsure(ready, doses, (part, step)))
     for task_id, p in placed.items():
         found += _kept(tasks, task_id, p)
         found += _smoked(parts, tasks, task_id)
-    return tuple(found)
+    return (*found, *uncooked_verdicts(parts, doses), *frozen_verdicts(tasks.problem.tasks, placed, kit))
 
 
 def _kept(tasks: Tasks, task_id: str, p: Placed) -> list[Verdict]:
@@ -171,13 +175,16 @@ def _smoked(parts: dict[str, Part], tasks: Tasks, task_id: str) -> list[Verdict]
     ]
 
 
-def not_checked(doses: Doses) -> tuple[str, ...]:
+def not_checked(doses: Doses, amounts: Quantities) -> tuple[str, ...]:
     """What no verdict of the plan looks at."""
     found = ["how cold your fridge really is", "the age of what you buy"]
     if doses:
         found.insert(0, "what nitrite is left in the finished product")
-    if any(p.thickness_mm is None for d in doses.values() for p in d.box.pieces):
+    pieces = [p for mass in amounts.parts.values() for box in mass.boxes for p in box.pieces]
+    if any(p.thickness_mm is None for p in pieces):
         found.append("thickness: a piece not measured is taken as thick as a cube of its weight")
+    if any(p.fat != "none" for p in pieces):
+        found.append("fat on top of a piece: it is timed as lean, and salt and heat pass fat more slowly")
     if any(not d.known for d in doses.values()):
         found.append("what was rubbed on the pieces already begun: the part's own targets are taken")
     return tuple(found)

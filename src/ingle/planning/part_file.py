@@ -30,7 +30,7 @@ from ingle.planning.parts import (
 from ingle.planning.step_file import STEP_KEYS, read_step, rising, words_of
 
 _BUY = ("item", "name", "packs", "each", "kg_per_litre", "buy_within", "allergens", "note")
-_KNOWN = {
+KNOWN = {
     "file": ("part", "cure", "takes", "gives", "step"),
     "part": ("key", "name", "short", "allergens"),
     "cure": ("method", "salt", "nitrite", "curing_salt", "sugar", "eaten", "product"),
@@ -81,8 +81,8 @@ def read_part(path: Path) -> Part:
 
 def part_from(given: Mapping[str, Any], *, file: str = "") -> Part:
     """A part from the tables of its file."""
-    top = fields.fields(given, "", _KNOWN["file"])
-    head = top.table("part", _KNOWN["part"], example="[part] with key and name")
+    top = fields.fields(given, "", KNOWN["file"])
+    head = top.table("part", KNOWN["part"], example="[part] with key and name")
     key, name = head.key("key"), head.text("name", longest=80)
     steps = tuple(
         read_step(f, name)
@@ -90,9 +90,9 @@ def part_from(given: Mapping[str, Any], *, file: str = "") -> Part:
     )
     takes = tuple(
         _take(f, steps)
-        for f in top.tables("takes", _KNOWN["takes"], least=1, example="[[takes]] with item and per_kg_out")
+        for f in top.tables("takes", KNOWN["takes"], least=1, example="[[takes]] with item and per_kg_out")
     )
-    given_gives = top.tables("gives", _KNOWN["gives"], least=1, example="[[gives]] with item and yield")
+    given_gives = top.tables("gives", KNOWN["gives"], least=1, example="[[gives]] with item and yield")
     gives = tuple(_give(f, steps, alone=len(given_gives) == 1) for f in given_gives)
     declared = head.words("allergens", known=ALLERGENS, what="an allergen group of Regulation (EU) 1169/2011")
     everything = dict.fromkeys(
@@ -225,7 +225,7 @@ def _share(f: Fields) -> Band:
 
 
 def _cure(top: Fields) -> CureSpec | None:
-    f = top.table("cure", _KNOWN["cure"], None)
+    f = top.table("cure", KNOWN["cure"], None)
     if f is None:
         return None
     percent = {"example": "2.5%"}

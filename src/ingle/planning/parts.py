@@ -1,7 +1,7 @@
 """Parts of a dish as data: what they take, what they give, and their steps.
 
 A part is a TOML file; the shipped ones stand in ``data/parts``, a cook's own override them by key. What a
-part file may say is listed in the ``_KNOWN`` tables below, with the words of the file.
+part file may say is listed in `part_file.KNOWN` and `step_file`, with the words of the file.
 """
 
 from __future__ import annotations
