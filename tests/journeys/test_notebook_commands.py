@@ -54,11 +54,13 @@ def test_from_a_bag_of_meat_to_the_recall_sheet(call):
     assert "fridge at 9 C" in call("today", 3)
     call("record act 1 moved --product kept --closes")
     assert "fridge at 9 C" not in call("today")
+    unsold = call(f"trace {lot}")
     pack = call(f"record pack {batch} --count 6 --net 200g --json")["written"][0]["code"]
     call(f"record hand {pack} --to 'Mrs Appleyard' --count 4")
     assert "more" not in call(f"record hand {pack} --to someone --count 3", 2)
     sheet = call(f"trace {lot}")
-    assert "6 made, 2 left" in sheet and "4 to Mrs Appleyard" in sheet and "1 got some of it; 2 packs are left here" in sheet
+    assert "6 made, 2 left" in sheet and "4 to Mrs Appleyard" in sheet and "1 person or business has some of it; 2 packs are left here" in " ".join(sheet.split())
+    assert "Nobody was handed any of it; no pack is left here; 1 batch is not packed." in " ".join(unsold.split())
     assert call(f"trace {pack} --json")["lots"] == [lot]
     assert call(f"trace {lot} --plain").split("\n")[0].split("\t")[:3] == ["into", "piece", piece]
 

@@ -90,6 +90,12 @@ def test_words_in_data(path):
         assert "!" not in text, text
 
 
+def test_no_unit_is_told_in_the_spelling_of_the_data():
+    """``degC`` is the unit of a column; whoever reads a sentence reads ``4 C``, which pages and paper set as degrees."""
+    written = [t for p in CODE for t in strings_of_code(p)] + [t for p in DATA for t in strings_of_data(tomllib.loads(p.read_text(encoding="utf-8")))]
+    assert [t for t in written if "degC" in t and t != "degC"] == []
+
+
 def test_pages_and_templates():
     for path in ROOT.rglob("*.html"):
         markup = r"\{#[\s\S]*?#\}|\{%[\s\S]*?%\}|\{\{[\s\S]*?\}\}|<(style|script)[\s\S]*?</\1>|<!--[\s\S]*?-->|<[^>]+>"

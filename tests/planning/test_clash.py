@@ -91,8 +91,8 @@ CASES = {
     short_of_shelves: ("the oven has 1 shelf.", {"shelves"}),
     two_heats: ("the oven has one heat at a time and takes 15 min to change.", {"oven", "leave_out"}),
     short_of_rails: ("the smoker has 4 rails.", {"rails", "start_earlier", "table_later", "leave_out"}),
-    nobody_there: ("loaf.slice needs 1 h of hands within the hours in the kitchen.", {"hours"}),
-    one_pair_of_hands: ("collar.slice needs 1 h of hands within the hours in the kitchen.", {"leave_out"}),
+    nobody_there: ("loaf.slice needs 60 min of hands within the hours in the kitchen.", {"hours"}),
+    one_pair_of_hands: ("collar.slice needs 60 min of hands within the hours in the kitchen.", {"leave_out"}),
     too_late_for_the_date: ("collar.cure begins no sooner than", {"table_later"}),
 }
 

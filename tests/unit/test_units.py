@@ -145,3 +145,12 @@ def test_hours_are_shown_as_a_cook_says_them():
     assert units.show_hours(0.75) == "45 min"
     assert units.show_hours(36) == "36 h" and units.show_hours(32.75) == "1 d 9 h"  # a limit as printed; a forecast without minutes
     assert units.show_hours(119) == "4 d 23 h"
+    assert [units.show_hours(s / 3600) for s in (0, 30, 60, 90, 119, 120, 7199, 7200)] == ["0 min", "30 s", "1 min", "90 s", "119 s", "2 min", "2 h", "2 h"]
+
+
+@pytest.mark.parametrize(("hours", "other"), [(7.999, 8), (1.9999, 2), (479.8, 480), (2.98 / 60, 3 / 60), (35.2, 35)])
+def test_two_times_that_differ_by_a_minute_never_read_the_same(hours, other):
+    """Beside each other a time over its line cannot read as the line itself."""
+    a, b = units.show_two(hours, other)
+    assert a != b or abs(hours - other) < 1 / 60
+    assert units.show_two(other, other)[0] == units.show_hours(other)

@@ -207,7 +207,7 @@ def ripening(temperature_c: float) -> Ripening:
     """
     said = toml_table("laws", "dairy.toml")["ripening"]
     low, high = said["valid_c"]
-    require(temperature_c, "ripening temperature", low, high, "degC", "Ripen between 18 and 22 degC.")
+    require(temperature_c, "ripening temperature", low, high, "C", "Ripen between 18 and 22 C.")
     pace = ((said["at_c"] - said["t0_c"]) / (temperature_c - said["t0_c"])) ** 2
     slow = ((said["latest_c"] - said["t0_c"]) / (temperature_c - said["t0_c"])) ** 2
     usual = band("butter", "ripen_temperature_c")
@@ -223,7 +223,7 @@ def churn_advice(cream_temperature_c: float, churned_min: float = 0.0, heat_trea
 
     ``heat_treatment`` is ``pasteurised`` or ``uht``. The band is 10 to 18 degC, 12 planned; sources differ.
     """
-    require(cream_temperature_c, "cream temperature", -2.0, 60.0, "degC")
+    require(cream_temperature_c, "cream temperature", -2.0, 60.0, "C")
     require(churned_min, "minutes churned", 0.0, 1e4, "min")
     if heat_treatment not in ("pasteurised", "uht"):
         raise OutOfRange(
@@ -235,13 +235,13 @@ def churn_advice(cream_temperature_c: float, churned_min: float = 0.0, heat_trea
     if cream_temperature_c > window.high:
         return ChurnAdvice(
             "over",
-            f"Chill the cream to {window.likely:g} degC first: too warm, it turns to paste.",
+            f"Chill the cream to {window.likely:g} C first: too warm, it turns to paste.",
             window.doubt,
         )
     if cream_temperature_c < window.low:
         return ChurnAdvice(
             "near",
-            f"Warm the cream to {window.likely:g} degC: too cold, it whips and does not break.",
+            f"Warm the cream to {window.likely:g} C: too cold, it whips and does not break.",
             window.doubt,
         )
     if heat_treatment == "uht":
@@ -249,7 +249,7 @@ def churn_advice(cream_temperature_c: float, churned_min: float = 0.0, heat_trea
     if churned_min > band("butter", "churn_min").high:
         return ChurnAdvice(
             "near",
-            f"Measure it and bring it to {window.likely:g} degC: it should have broken by now.",
+            f"Measure it and bring it to {window.likely:g} C: it should have broken by now.",
             window.doubt,
         )
     return ChurnAdvice("within", "", window.doubt)

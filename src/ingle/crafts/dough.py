@@ -23,7 +23,7 @@ _STEP_S = 60.0
 _LONGEST_H = 240.0
 NOT_MODELLED = (
     "salt: it slows yeast, no published slope between 1.5 and 2.5 %",
-    "dose of yeast or starter: the window is for a dough that keeps the usual cold proof at 4 degC",
+    "dose of yeast or starter: the window is for a dough that keeps the usual cold proof at 4 C",
     "flour: weak or wholegrain dough gives out sooner",
 )
 
@@ -75,7 +75,7 @@ def water_by_factor(wanted_c: float, flour_c: float, room_c: float, friction_k: 
     """
     others = [flour_c, room_c] + ([] if preferment_c is None else [preferment_c])
     for value in (wanted_c, *others):
-        require(value, "temperature", -30.0, 60.0, "degC")
+        require(value, "temperature", -30.0, 60.0, "C")
     require(friction_k, "friction", -5.0, 40.0, "K")
     return (len(others) + 1) * wanted_c - sum(others) - friction_k
 
@@ -118,8 +118,8 @@ def water_by_balance(
     require(flour_g, "flour", 1e-9, 1e9, "g")
     require(water_g, "water", 1e-9, 1e9, "g")
     for value, name in ((wanted_c, "dough"), (flour_c, "flour"), (tap_c, "tap")):
-        require(value, f"temperature of the {name}", 0.0, 60.0, "degC")
-    require(ice_c, "temperature of the ice", -40.0, 0.0, "degC")
+        require(value, f"temperature of the {name}", 0.0, 60.0, "C")
+    require(ice_c, "temperature of the ice", -40.0, 0.0, "C")
     require(heating_k, "heating by mixing", -5.0, 20.0, "K")
     mass = np.array([flour_g, *(g for g, _, _ in others)]) / 1000.0
     temperature = np.array([flour_c, *(c for _, c, _ in others)]) + ZERO_CELSIUS_K
@@ -137,7 +137,7 @@ def water_by_balance(
     )  # fmt: skip
     if needed - ZERO_CELSIUS_K > 60.0:
         raise OutOfRange(
-            f"the water would have to be {needed - ZERO_CELSIUS_K:.0f} degC; above 60 it kills yeast.",
+            f"the water would have to be {needed - ZERO_CELSIUS_K:.0f} C; above 60 it kills yeast.",
             field="dough",
             value=wanted_c, limit=60.0, remedy="Warm the flour, or let a cooler dough take longer.",
         )  # fmt: skip
@@ -188,8 +188,8 @@ def cold_proof(dough_g: float, fridge_c: float, dough_c: float = 24.5, head_star
     a dose along that dough's cooling, and the same dose is looked for along this one's. So only differences
     are forecast: mass, fridge, start. Three rate laws that disagree are told beside each other.
     """
-    require(fridge_c, "fridge", 0.0, 15.0, "degC", "For a proof above 15 degC use the warm times.")
-    require(dough_c, "dough", fridge_c, 40.0, "degC", "The dough goes in no colder than the fridge.")
+    require(fridge_c, "fridge", 0.0, 15.0, "C", "For a proof above 15 C use the warm times.")
+    require(dough_c, "dough", fridge_c, 40.0, "C", "The dough goes in no colder than the fridge.")
     require(head_start_h, "head start", -24.0, 24.0, "h")
     tau = time_constant_h(dough_g)
     stop = band("bread", "cold_proof_stop_h").likely
@@ -215,7 +215,7 @@ def cold_proof(dough_g: float, fridge_c: float, dough_c: float = 24.5, head_star
 
 def _act(fridge_c: float, latest: float, stop: float) -> str:
     if fridge_c > 5.0:
-        return f"Bake within {latest:.0f} h, or find a colder place: {fridge_c:g} degC is fast for a dough."
+        return f"Bake within {latest:.0f} h, or find a colder place: {fridge_c:g} C is fast for a dough."
     if latest > stop:
         return f"Bake by {stop:.0f} h all the same: nobody vouches for longer."
     return "Measure the fridge in a glass of water overnight: it counts for more than the hours."

@@ -42,7 +42,7 @@ class Session:
             )  # fmt: skip
         for hour, chamber in zip(self.hours, self.chamber_c, strict=True):
             require(hour, "hour", 0.0, 10_000.0, "h")
-            require(chamber, "chamber", -40.0, 150.0, "degC")
+            require(chamber, "chamber", -40.0, 150.0, "C")
         if any(b <= a for a, b in pairwise(self.hours)):
             raise OutOfRange(
                 f"the hours of a session must rise; got {self.hours}.",
@@ -185,7 +185,7 @@ def _butter(warmest: float, longest: float) -> tuple[Verdict, ...]:
 def _interior(sessions: Sequence[Session]) -> tuple[Verdict, ...]:
     warm = sum(hours_above(s, line_value("smoke", "interior_warm_from")) for s in sessions)
     mild = sum(hours_above(s, line_value("smoke", "interior_from")) for s in sessions) - warm
-    act = "Smoke at 10 degC or below, or in fewer, shorter runs; have the growth along the record reckoned."
+    act = "Smoke at 10 C or below, or in fewer, shorter runs; have the growth along the record reckoned."
     return (
         judged("smoke", "interior_10_21", mild, act, not_checked=NOT_CHECKED),
         judged("smoke", "interior_above_21", warm, act, not_checked=NOT_CHECKED),

@@ -155,4 +155,4 @@ def draw_chill(answer: ChillAnswer, path: Path) -> None:
     if answer.heated is None:
         raise BadBrief("A log is judged, not drawn.", field="chart", value=path.name, limit="a forecast", remedy="Leave --chart out.")
     title = f"{answer.heated.joint.part}: chill"
-    write(path, heat_svg(answer.heated, title=title, foot=f"All told: {answer.level.replace('_', ' ')}{f', by {answer.strictest}' if answer.strictest else ''}."), answer.heated, title)
+    write(path, heat_svg(answer.heated, title=title, foot=f"All told: {answer.level.replace('_', ' ')}{f', by {answer.deciding}' if answer.deciding else ''}."), answer.heated, title)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
+from ingle.ground.units import show_minutes
+
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 LONG_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -41,11 +43,8 @@ def moment(at: datetime) -> str:
 
 
 def span(minutes: int) -> str:
-    """``45 min``, ``2 h``, ``11 h 05 min``: under two hours minutes only."""
-    if minutes < 120:
-        return f"{minutes} min"
-    hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest:02d} min" if rest else f"{hours} h"
+    """``45 min``, ``2 h``, ``11 h 05 min``: what hands take, so never days."""
+    return show_minutes(minutes, days=False)
 
 
 def minutes_between(start: datetime, end: datetime) -> int:

@@ -36,13 +36,15 @@ from ingle.faces.when import (
     to_go,
     waking,
 )
-from ingle.ground.units import show_hours
+from ingle.ground.units import show_hours, show_two
 from ingle.safety.verdict import WORDS, Verdict
 
 LEVEL_ORDER = ("within", "cannot_say", "near", "over")  # what matters most comes last
 MARK = {"within": "within", "near": "NEAR", "over": "OVER", "cannot_say": "cannot say"}
 
-_HOURS = {"d": 24.0, "h": 1.0, "min": 1 / 60}  # said in days, hours and minutes
+STATES = {"planned": "planned", "going": "in the making", "done": "done", "discarded": "thrown away"}  # of a batch
+DEGREE = "\u00b0"
+HOURS = {"d": 24.0, "h": 1.0, "min": 1 / 60, "s": 1 / 3600}  # said in days, hours, minutes and seconds
 
 
 def figure(value: float) -> str:
@@ -57,16 +59,37 @@ def figure(value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def state_words(state: str) -> str:
+    """How people say how far a batch is: ``in the making``."""
+    return STATES.get(state, state)
+
+
 def with_unit(value: float, unit: str) -> str:
     """``4 °C``, ``pH 4.6``, ``13 d 10 h``: the unit never leaves its number."""
-    unit = clean(unit).replace("degC", "\u00b0C")
+    unit = unit_words(unit)
     if unit == "pH":
         return f"pH {figure(value)}"
-    if unit in _HOURS and value >= 0:
-        return show_hours(value * _HOURS[unit])
+    if unit in HOURS and value >= 0:
+        return show_hours(value * HOURS[unit])
     if unit == "pieces" and round(value, 3) == 1:
         unit = "piece"
     return f"{figure(value)} {unit}".rstrip()
+
+
+def unit_words(unit: str) -> str:
+    """A unit as people write it: ``°C``; nothing for a plain number."""
+    return "" if unit == "1" else clean(unit).replace("degC", "\u00b0C").replace("log10", "log")
+
+
+_CLOCK = {"%Y": "YYYY", "%y": "YY", "%m": "MM", "%d": "DD", "%b": "month", "%B": "month", "%H": "hh", "%I": "hh", "%M": "mm", "%S": "ss", "%p": "AM or PM",
+          "%.f": ".s", "%f": "s", "%z": "+hh:mm", "%#z": "+hh:mm"}  # fmt: skip
+
+
+def pattern_words(pattern: str) -> str:
+    """How a file writes its times, as people write it down: ``YYYY-MM-DDThh:mm:ss+hh:mm``."""
+    for sign in sorted(_CLOCK, key=len, reverse=True):
+        pattern = pattern.replace(sign, _CLOCK[sign])
+    return pattern
 
 
 def amount(value: float, unit: str) -> str:
@@ -86,7 +109,12 @@ def is_chance(verdict: Verdict) -> bool:
 
 
 def _number(verdict: Verdict, value: float) -> str:
-    return f"{figure(round(value * 20, 1))} of 20" if is_chance(verdict) else with_unit(value, verdict.unit)
+    if is_chance(verdict):
+        return f"{figure(round(value * 20, 1))} of 20"
+    if verdict.unit in HOURS and value >= 0 and verdict.value is not None and verdict.limit is not None:
+        beside = verdict.limit if value == verdict.value else verdict.value  # a value over its limit never reads as the limit
+        return show_two(value * HOURS[verdict.unit], beside * HOURS[verdict.unit])[0]
+    return with_unit(value, verdict.unit)
 
 
 def is_floor(verdict: Verdict) -> bool:
@@ -117,7 +145,7 @@ def value_words(verdict: Verdict) -> str:
     if verdict.low is not None and verdict.high is not None and verdict.high > verdict.low:
         low, high = (_number(verdict, v) for v in (verdict.low, verdict.high))
         bare = figure(verdict.low), figure(verdict.high)
-        if verdict.unit in _HOURS or is_chance(verdict):
+        if verdict.unit in HOURS or is_chance(verdict):
             told += f" ({low} to {high})" if low != high else ""
         elif bare[0] != bare[1]:  # a long unit is not said twice
             told += f" ({bare[0]} to {high if len(verdict.unit) < 8 and verdict.unit != 'pH' else bare[1]})"
@@ -137,6 +165,6 @@ def level_words(level: str) -> str:
 __all__ = [
     "DAYS", "LEVEL_ORDER", "LONG_DAYS", "LONG_MONTHS", "MARK", "MONTHS", "QUANTITY", "WAKING", "WORDS", "amount",
     "ascii_only", "cells", "clean", "clock", "cut", "day", "day_month", "figure", "fit", "is_chance", "is_floor",
-    "level_words", "limit_words", "long_day", "meal_at", "minutes_between", "moment", "pad", "ready_words", "sentence",
-    "slug", "span", "step_of", "tie", "to_go", "value_words", "waking", "with_unit", "wrap",
+    "level_words", "limit_words", "long_day", "meal_at", "minutes_between", "moment", "pad", "pattern_words", "ready_words", "sentence",
+    "slug", "span", "state_words", "step_of", "tie", "to_go", "unit_words", "value_words", "waking", "with_unit", "wrap",
 ]  # fmt: skip

@@ -12,7 +12,7 @@ import math
 import re
 
 from ingle.ground.errors import BadBrief, OutOfRange, Refused
-from ingle.ground.units_show import show_fraction, show_hours, show_mass
+from ingle.ground.units_show import show_fraction, show_hours, show_mass, show_minutes, show_two
 from ingle.ground.units_si import (
     HOUR_S,
     PER_HUNDRED,
@@ -282,6 +282,8 @@ __all__ = [
     "show_fraction",
     "show_hours",
     "show_mass",
+    "show_minutes",
+    "show_two",
     "temperature_c",
     "volume_l",
 ]

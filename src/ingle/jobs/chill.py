@@ -59,6 +59,11 @@ class ChillAnswer:
     not_in_it: tuple[str, ...]
     runs: tuple[Run, ...] = ()  # of a log: readings that no middle of food can show
 
+    @property
+    def deciding(self) -> str:
+        """The strictest rule as people call it, with its country."""
+        return next((f"{s.title} ({s.country.upper()})" for s in self.stages if s.rule == self.strictest), "")
+
     def as_dict(self) -> dict[str, Any]:
         """Keys and values for ``--json`` (schema: docs/schema/chill.md)."""
         h = self.heated

@@ -43,6 +43,11 @@ class FreezeAnswer:
         return tuple(dict.fromkeys(n for v in self.verdicts for n in v.not_checked))
 
     @property
+    def deciding(self) -> str:
+        """The strictest rule as people call it, with its country; a study has none."""
+        return next((f"{v.title.rsplit(':', 1)[0]} ({v.country.upper() or 'study'})" for v in self.verdicts if v.rule == self.strictest), "")
+
+    @property
     def not_needed(self) -> tuple[str, ...]:
         """Rules not met whose country has another way that is."""
         met = {v.country for v in self.verdicts if v.level == "within"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ingle.ground.tables import toml_table
-from ingle.ground.units import show_hours
+from ingle.ground.units import show_hours, show_two
 from ingle.jobs.mishap_air import Accident
 from ingle.jobs.mishap_judge import WHOLE_ASKED, Food
 from ingle.jobs.mishap_lines import Line, worst
@@ -93,7 +93,7 @@ def _hold(accident: Accident, bad: tuple[Line, ...]) -> Way:
 
 def _saved(food: Food, over: list[Line], cooked: str, shift_h: float | None) -> Way:
     hours = _limit("cook-within", "max")
-    cook = f"Chill it now, at most {_cold()}, and cook it within {hours:g} h to {_heat()} in the core."
+    cook = f"Chill it now, at most {_cold()}, and cook it within {show_hours(hours)} to {_heat()} in the core."
     gone = Choice(_THROW, "the piece")
     if food.kind == "ready" or cooked in ("over", "cannot_say"):
         return Way(_THROW, _why(over), "stop", 0.0)
@@ -127,6 +127,9 @@ def _why(lines: list[Line]) -> str:
     first = sorted(lines, key=lambda line: (not line.said.hard_stop, not line.said.toxin, line.level != "over"))[0].said
     if first.value is None or first.limit is None:
         return first.text.rstrip(".")
+    if first.unit == "h":
+        value, limit = show_two(first.value, first.limit)
+        return f"{first.title}: {value}, at most {limit} ({first.clause})"
     return f"{first.title}: {first.value:.1f} {first.unit}, at most {first.limit:g} {first.unit} ({first.clause})"
 
 

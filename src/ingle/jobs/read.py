@@ -21,7 +21,7 @@ from ingle.crafts.smoke import Session as SmokeRun
 from ingle.crafts.smoke import SmokeCheck, check
 from ingle.ground.errors import BadBrief
 from ingle.ground.tables import source as source_of
-from ingle.ground.units import HOUR_S
+from ingle.ground.units import HOUR_S, show_hours, show_two
 from ingle.jobs.chill import Facts
 from ingle.notebook import logs_limits as lines
 from ingle.notebook.logs import Answers, Sighting, Track, at_ms, sight
@@ -172,7 +172,9 @@ def _stage_deviation(track: Track, s: RuleStage) -> Deviation:
     done = s.taken_s is not None and s.to_c is not None and float(track.values[-1]) <= s.to_c
     by = None if s.must_reach_by_s is None else at_ms(int(track.ms[0] + s.must_reach_by_s * 1000))
     ended = None if not done or s.taken_s is None else start + timedelta(seconds=s.taken_s)
-    what = f"{track.name}: {s.title}, {s.from_words}: {'' if s.taken_s is None else f'{s.taken_s / HOUR_S:.1f} h'} where {(s.allowed_s or 0) / HOUR_S:.1f} h are allowed"
+    allowed_h = (s.allowed_s or 0) / HOUR_S
+    took = f"at most {show_hours(allowed_h)}" if s.taken_s is None else "{}, at most {}".format(*show_two(s.taken_s / HOUR_S, allowed_h))
+    what = f"{track.name}: {s.title}, {s.from_words}: {took}"
     return Deviation(
         "today" if done else "stop", what, track.name, f"cooling.{s.rule}.{s.segment}", s.to_c or 0.0, "degC", s.clause, s.source, s.sure, start, ended,
         s.taken_s or 0.0, float(np.max(track.values)), 1, s.act or "Hold it, and ask what still may be done with it.", by,

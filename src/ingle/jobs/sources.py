@@ -25,14 +25,32 @@ class Record:
     source: Source
     file: str
 
+    @property
+    def words(self) -> str:
+        """The value with its unit as people write it: ``at most 5 C``, ``pH at least 4.6``."""
+        if not self.value:
+            return "no figure"
+        if self.unit in _BEFORE:
+            return f"{_BEFORE[self.unit]} {self.value}"
+        unit = _SAID.get(self.unit, self.unit)
+        several = self.file.startswith("laws/") and ", " in self.value
+        return f"in {unit}: {self.value}" if unit and several else f"{self.value} {unit}".rstrip()
 
+
+_BEFORE = {"pH": "pH", "aw": "water activity"}
+_SAID = {"1": "", "degC": "C", "log10": "log", "log10/g": "log per g", "g/100g": "g per 100 g", "g/g": "g per g", "kg/kg": "kg per kg"}
+# how a key of the data ends, and the unit that it tells; lactic_mic_mm is in mM, no length
+_UNITS = {
+    "mg_per_kg": "mg/kg", "mg_kg": "mg/kg", "j_kgk": "J/kgK", "j_kg": "J/kg", "w_m2k": "W/m2K", "w_mk": "W/mK", "kg_m3": "kg/m3", "j_mol": "J/mol",
+    "g_mol": "g/mol", "mol_kg": "mol/kg", "m2_s": "m2/s", "mic_mm": "mM", "mm": "mm", "pct": "%", "pa": "Pa", "c": "C", "s": "s", "in2": "in2", "cm2": "cm2",
+}  # fmt: skip
 ENDS = {"min": "at least", "required": "asked", "max": "at most"}
 
 
 def records(find: str = "") -> tuple[Record, ...]:
     """All records, or those that hold every word of ``find`` in key, subject, clause or source."""
     words = find.lower().split()
-    found = [*_laws(), *_limits(), *_craft_lines(), *_printed_rows()]
+    found = [*_laws(), *_limits(), *_craft_lines(), *_printed_rows(), *_practice()]
     return tuple(
         r
         for r in found
@@ -72,7 +90,8 @@ def _craft_lines() -> Iterator[Record]:
             if "limit" not in said or "unit" not in said["limit"]:
                 yield from _tree(said, f"{name.removesuffix('.toml')}.{key}", f"limits/{name}")
                 continue
-            value = ", ".join(f"{ENDS[k]} {said['limit'][k]:g}" for k in ENDS if k in said["limit"])
+            # a line printed in Fahrenheit is kept exactly, and read to a tenth
+            value = ", ".join(f"{ENDS[k]} {round(said['limit'][k], 1) if said['limit']['unit'] == 'degC' else said['limit'][k]:g}" for k in ENDS if k in said["limit"])
             yield Record(
                 f"{name.removesuffix('.toml')}.{key}",
                 said["about"],
@@ -109,18 +128,43 @@ def _laws() -> Iterator[Record]:
         yield from _tree(tables.toml_table("laws", name), name.removesuffix(".toml"), f"laws/{name}")
 
 
+def _practice() -> Iterator[Record]:
+    """Bands of common practice, and what the trade says to mind."""
+    for name in sorted(p.name for p in tables.data_path("tables").glob("practice_*.toml")):
+        craft = name.removeprefix("practice_").removesuffix(".toml")
+        told = tables.toml_table("tables", name)
+        for key, said in {**told.get("band", {}), **told.get("note", {})}.items():
+            about, value = f"{craft}: {_without_unit(key)}", said.get("act", "")
+            if "likely" in said:
+                ends = {f"{said[k]:g}" for k in ("low", "likely", "high")}
+                value = f"{said['likely']:g}" + (f" ({said['low']:g} to {said['high']:g})" if len(ends) > 1 else "")
+            yield Record(f"practice.{craft}.{key}", about, value, said.get("unit", ""), "", said["sure"], said.get("doubt", said.get("why", "")),
+                         tables.source(said["source"]), f"tables/{name}")  # fmt: skip
+
+
+def _without_unit(key: str) -> str:
+    """``churn_temperature_c`` is "churn temperature"."""
+    words, _, last = key.rpartition("_")
+    return (words if words and last in ("c", "h", "d", "g", "k", "min", "mm") else key).replace("_", " ").replace("-", " ")
+
+
 def _in_words(key: str, value: object) -> str:
     """One entry of a record: what is merely so is its name, lists are told one after the other."""
-    name = key.replace("_", " ")
+    end = next((e for e in _UNITS if key.endswith(f"_{e}")), "")
+    name = (key.removesuffix(f"_{end}") if end else key).replace("_", " ")
+    unit = f" {_UNITS[end]}" if end else ""
     if isinstance(value, bool):
         return name if value else f"not {name}"
     if isinstance(value, list):
-        return f"{name} {', '.join(_one(each) for each in value)}"
-    return f"{name} {value}"
+        between = " to " if key.startswith("valid") and len(value) == 2 else ", "
+        return f"{name} {between.join(_one(each) for each in value)}{unit}"
+    return f"{name} {_one(value)}{unit}"
 
 
 def _one(value: object) -> str:
-    return " and ".join(_in_words(k, v) for k, v in value.items()) if isinstance(value, dict) else str(value)
+    if isinstance(value, dict):
+        return " and ".join(_in_words(k, v) for k, v in value.items())
+    return f"{value:.9g}" if isinstance(value, float) else str(value).replace("_", " ")
 
 
 def _tree(said: dict[str, Any], path: str, file: str) -> Iterator[Record]:

@@ -10,11 +10,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ingle.ground.units import show_hours
-
 EXPECT = ("any", "fridge", "smoker", "cooling")
 USUAL_KIND = {"any": "air", "fridge": "air", "smoker": "chamber", "cooling": "core"}
-MS_H = 3_600_000.0
+MS_H = 3_600_000.0  # milliseconds of an hour
 
 
 @dataclass(frozen=True)
@@ -121,8 +119,3 @@ def offset_words(offset_ms: int) -> str:
     """``+01:00``."""
     told = timezone(timedelta(milliseconds=offset_ms)).tzname(None).removeprefix("UTC")
     return told or "+00:00"
-
-
-def hours_words(ms: float) -> str:
-    """``3 h``."""
-    return show_hours(ms / MS_H)

@@ -10,12 +10,13 @@ from datetime import datetime
 import numpy as np
 
 from ingle.ground.errors import BadBrief
+from ingle.ground.units import show_hours
 from ingle.notebook import logs_clock as clock
 from ingle.notebook import logs_heads as heads
 from ingle.notebook import logs_values as numbers
 from ingle.notebook.logs_parse import Parsed
 from ingle.notebook.logs_parse import Track as Raw
-from ingle.notebook.logs_things import USUAL_KIND, Answers, Question, Sighting, Track, at_ms, hours_words, offset_words
+from ingle.notebook.logs_things import MS_H, USUAL_KIND, Answers, Question, Sighting, Track, at_ms, offset_words
 
 _YEAR_2000 = 946_684_800_000  # [ms]
 
@@ -163,7 +164,7 @@ def _ordered(ms: np.ndarray, celsius: np.ndarray, name: str, said: Answers, told
     where = f"{at_ms(int(ms[order.first_back])):%Y-%m-%d %H:%M:%S} UTC"
     differ = clock.in_order(ms, celsius, "")[3]
     text = (
-        f"{name}: the time runs back {order.back:,} times, first by {hours_words(order.by_ms)} after reading {order.first_back + 1} ({where}). "
+        f"{name}: the time runs back {order.back:,} times, first by {show_hours(order.by_ms / MS_H)} after reading {order.first_back + 1} ({where}). "
         "Was a clock set back, or two records joined?"
     )
     if differ:
@@ -176,7 +177,7 @@ def _pauses(ms: np.ndarray, celsius: np.ndarray, name: str, kind: str, told: _To
     found = clock.pauses(ms)
     told.usual = told.usual or found.usual
     if found.count:
-        one = f"a pause of {hours_words(found.longest)} after {at_ms(found.after):%Y-%m-%d %H:%M} UTC"
+        one = f"a pause of {show_hours(found.longest / MS_H)} after {at_ms(found.after):%Y-%m-%d %H:%M} UTC"
         told.notes.append(f"{name}: {one}" if found.count == 1 else f"{name}: {found.count:,} pauses, the longest {one[2:]}")
     if kind != "humidity":
         count, at = numbers.jumps(ms, celsius)
@@ -193,7 +194,7 @@ def _last_notes(tracks: list[Track], told: _Told, said: Answers, now: datetime) 
     if told.differ:
         told.notes.append(f"{told.differ:,} times had two readings that differ; the {said.doubles} was kept")
     if told.usual:
-        told.notes.insert(0, f"a reading every {hours_words(told.usual) if told.usual >= 60_000 else f'{told.usual / 1000:g} s'}")
+        told.notes.insert(0, f"a reading every {show_hours(told.usual / MS_H) if told.usual >= 60_000 else f'{told.usual / 1000:g} s'}")
     first, last = min(int(t.ms[0]) for t in tracks), max(int(t.ms[-1]) for t in tracks)
     if first < _YEAR_2000:
         told.notes.append(f"the first reading is of {at_ms(first):%Y-%m-%d}: the logger's clock was not set")

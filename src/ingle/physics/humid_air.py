@@ -59,7 +59,7 @@ def ratio_of_pressure(vapour_pressure: ArrayLike, law: MoistAirLaw, pressure: Ar
         raise OutOfRange(
             f"vapour pressure {worst:.6g} Pa is not between 0 and that of the air, {float(np.min(p)):.6g} Pa.",
             field="vapour_pressure", value=worst, limit=float(np.min(p)),
-            remedy="Above 100 degC give the humidity as a ratio, a wet bulb or a dew point.",
+            remedy="Above 100 C give the humidity as a ratio, a wet bulb or a dew point.",
         )  # fmt: skip
     return law.gas_constant / law.vapour_gas_constant * part / (p - part)
 
@@ -91,7 +91,7 @@ def dew_point(ratio: ArrayLike, law: MoistAirLaw, pressure: ArrayLike | None = N
     part = vapour_pressure(ratio, law, pressure)
     lowest = law.ice.valid[0] - ZERO_CELSIUS_K
     least = float(saturation_pressure(lowest, law))
-    require_within(part, (least, np.inf), "vapour pressure", "Pa", f"dew point above {lowest:g} degC, {law.ice.source}")
+    require_within(part, (least, np.inf), "vapour pressure", "Pa", f"dew point above {lowest:g} C, {law.ice.source}")
     low, high = np.full(part.shape, lowest), np.full(part.shape, law.water.valid[1] - ZERO_CELSIUS_K)
     return find_root(lambda t: np.log(saturation_pressure(t, law) / part), low, high)
 
@@ -110,7 +110,7 @@ def ratio_at_wet_bulb(
     if (wet > t).any():
         at = np.argmax(wet - t)
         raise OutOfRange(
-            f"wet bulb {wet.flat[at]:.6g} degC is above the dry bulb {t.flat[at]:.6g} degC.", field="wet_bulb",
+            f"wet bulb {wet.flat[at]:.6g} C is above the dry bulb {t.flat[at]:.6g} C.", field="wet_bulb",
             value=float(wet.flat[at]), limit=float(t.flat[at]), remedy="Exchange the two, or wet the wick anew.",
         )  # fmt: skip
     full, liquid = ratio_at_dew_point(wet, law, pressure), _liquid(wet, law)
@@ -120,7 +120,7 @@ def ratio_at_wet_bulb(
         at = np.argmin(ratio)
         least = float(wet_bulb(t.flat[at], 0.0, law, pressure if pressure is None else np.min(pressure)))
         raise OutOfRange(
-            f"wet bulb {wet.flat[at]:.6g} degC at {t.flat[at]:.6g} degC is below {least:.3g} degC, that of dry air.",
+            f"wet bulb {wet.flat[at]:.6g} C at {t.flat[at]:.6g} C is below {least:.3g} C, that of dry air.",
             field="wet_bulb", value=float(wet.flat[at]), limit=least, remedy="Look whether the two readings were exchanged or are in degF.",
         )  # fmt: skip
     return np.asarray(ratio)
@@ -167,7 +167,7 @@ def enthalpy(celsius: ArrayLike, ratio: ArrayLike, law: MoistAirLaw) -> Floats:
 
 
 def _celsius(value: ArrayLike, law: MoistAirLaw) -> Floats:
-    return require_within(value, law.valid, "temperature", "degC", law.source)
+    return require_within(value, law.valid, "temperature", "C", law.source)
 
 
 def _pressure(value: ArrayLike | None, law: MoistAirLaw) -> Floats:

@@ -181,7 +181,7 @@ def table(
 
 
 def _within(celsius: ArrayLike, laws: MatterLaws) -> Floats:
-    return require_within(celsius, laws.valid, "temperature", "degC", laws.source)
+    return require_within(celsius, laws.valid, "temperature", "C", laws.source)
 
 
 def _each(laws: MatterLaws, what: str, t: Floats) -> list[Floats]:

@@ -52,7 +52,7 @@ class Composition:
             )  # fmt: skip
         if self.freezing_c is not None and not -30.0 <= self.freezing_c < 0.0:
             raise OutOfRange(
-                f"freezing point {self.freezing_c:g} degC is not within -30 and 0.", field="freezing_c", value=self.freezing_c,
+                f"freezing point {self.freezing_c:g} C is not within -30 and 0.", field="freezing_c", value=self.freezing_c,
                 limit=(-30.0, 0.0), remedy="Leave it out: it is then computed from the composition.",
             )  # fmt: skip
         for part in parts:

@@ -131,7 +131,7 @@ def march(state: State, around: Around, laws: RindLaws, *, rows: int = 60, toler
     OutOfRange
         Air outside ``laws.valid``, no time, convection or vapour pressure below 0.
     """
-    require_within(around.air_c, laws.valid, "air temperature", "degC", "the laws of air, water and skin end there")
+    require_within(around.air_c, laws.valid, "air temperature", "C", "the laws of air, water and skin end there")
     require_within(around.seconds, (1e-9, 1e7), "time of the stage", "s")
     require_within(around.convection, (0.0, laws.air.most_transfer), "convection", "W/m2K", laws.air.source)
     require_within(around.vapour_pressure, (0.0, laws.air.pressure), "vapour pressure", "Pa")

@@ -100,9 +100,9 @@ def flux(
     Where the vapour of the face comes to 98 % of the pressure of the air the logarithm runs on as its tangent: the face of a
     body that holds water does not stay there. Latent heat is that at the face.
     """
-    Ts = require_within(surface_c, (-_COLDEST, 350.0), "surface temperature", "degC", "the laws of vapour")
+    Ts = require_within(surface_c, (-_COLDEST, 350.0), "surface temperature", "C", "the laws of vapour")
     h = require_within(around.convection, (0.0, law.most_film), "convection", "W/m2K", law.source)
-    Ta = require_within(around.air_c, air.valid, "air temperature", "degC", air.source)
+    Ta = require_within(around.air_c, air.valid, "air temperature", "C", air.source)
     wet = require_within(around.wet, (0.0, 1.0), "wet share", "")
     aw = require_within(water_activity, (0.0, 1.0), "water activity", "")
     radiated, radiated_slope = _radiation(Ts, Ta, around, law)
@@ -148,7 +148,7 @@ def _radiation(Ts: Floats, Ta: Floats, around: Around, law: TransferLaw) -> tupl
     e = require_within(law.emissivity if around.emissivity is None else around.emissivity, (0.0, 1.0), "emissivity", "")
     if not e.any():
         return np.zeros(()), np.zeros(())
-    wall = Ta if around.wall_c is None else require_within(around.wall_c, (-60.0, 1000.0), "wall temperature", "degC")
+    wall = Ta if around.wall_c is None else require_within(around.wall_c, (-60.0, 1000.0), "wall temperature", "C")
     T, W = Ts + ZERO_CELSIUS_K, wall + ZERO_CELSIUS_K
     return np.asarray(e * STEFAN_BOLTZMANN * (W**4 - T**4)), np.asarray(-4.0 * e * STEFAN_BOLTZMANN * T**3)
 

@@ -4,23 +4,14 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+from ingle.ground.units import show_minutes as span
 from ingle.planning.problem import Problem
+
+__all__ = ["DAY", "clock", "moment", "span"]
 
 DAY = 24 * 60
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def span(minutes: int) -> str:
-    """A length of time: "45 min", "3 h 20 min", "7 d 4 h".
-
-    >>> span(10320), span(200), span(0)
-    ('7 d 4 h', '3 h 20 min', '0 min')
-    """
-    days, rest = divmod(int(minutes), DAY)
-    hours, left = divmod(rest, 60)
-    parts = [f"{n} {unit}" for n, unit in ((days, "d"), (hours, "h"), (left, "min")) if n]
-    return " ".join(parts) or "0 min"
 
 
 def moment(start: datetime, minute: int) -> datetime:

@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ingle.ground.tables import toml_table
-from ingle.ground.units import HOUR_S
+from ingle.ground.units import HOUR_S, show_hours
 from ingle.safety import exposure, germs, hurdles
 from ingle.safety.conditions import Conditions
-from ingle.safety.growth_answer import LEVEL_OF, NOT_CHECKED, Growth, span
+from ingle.safety.growth_answer import LEVEL_OF, NOT_CHECKED, Growth
 from ingle.safety.growth_record import GrowthRecord, time_in
 from ingle.safety.growth_screen import screen
 from ingle.safety.verdict import Verdict, level_of_max
@@ -51,8 +51,8 @@ def proteolytic(record: GrowthRecord, c: Conditions, probe_error: float = 0.0) -
     over = [(said, taken) for said, taken, _ in lines if taken > said["limit"]["max"] * (1 + 1e-6)]
     share = sum(taken / said["limit"]["max"] for said, taken, _ in lines)
     touched = share > 1.0 or any(most > said["limit"]["max"] for said, _, most in lines)
-    told = " and ".join(f"{span(taken)} at {said['from_c']:g} to {said['to_c']:g} C (at most {said['limit']['max']:g} h)" if said["to_c"] < 50
-                        else f"{span(taken)} above {said['from_c']:g} C (at most {said['limit']['max']:g} h)" for said, taken, _ in lines if taken > 0)  # fmt: skip
+    told = " and ".join(f"{show_hours(taken)} at {said['from_c']:g} to {said['to_c']:g} C (at most {show_hours(said['limit']['max'])})" if said["to_c"] < 50
+                        else f"{show_hours(taken)} above {said['from_c']:g} C (at most {show_hours(said['limit']['max'])})" for said, taken, _ in lines if taken > 0)  # fmt: skip
     if ruled.everywhere or barred is not None:
         why = ruled.words if ruled.everywhere else barred.about if barred else ""
         return _answer("botulinum-1", "outside_range", "within", record, c, f"outside the published growth range: {why}.", ruled=why)
@@ -74,7 +74,7 @@ def non_proteolytic(record: GrowthRecord, c: Conditions, probe_error: float = 0.
     days, days_most = (float(time_in(r, cold, warm).max()) / DAY_S for r in (record, record.warmer(probe_error)))
     above = [(said, _over_eight(record, said, warm)) for _, said in exposure.bands("botulinum-2") if said["to_c"] > warm]
     dose, dose_most = lag_dose(record), lag_dose(record.warmer(probe_error))
-    too_warm = next((f"{span(h)} above {max(said['from_c'], warm):g} C (at most {said['limit']['max']:g} h)" for said, h in above if h > said["limit"]["max"]), "")
+    too_warm = next((f"{show_hours(h)} above {max(said['from_c'], warm):g} C (at most {show_hours(said['limit']['max'])})" for said, h in above if h > said["limit"]["max"]), "")
     met = hurdles.met_everywhere("vacuum", c, heated=heated)
     if met is not None and not too_warm:
         return _answer("botulinum-2", "below", "within", record, c, f"a published hurdle is met at every place told of: {met.about}.", sure=met.sure)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ingle.ground.errors import BadBrief
-from ingle.ground.units import HOUR_S
+from ingle.ground.units import HOUR_S, show_hours
 from ingle.safety import cooling_clock as clock
 from ingle.safety.cooling_clock import Events
 from ingle.safety.cooling_rules import Facts, Rule, all_rules, usable
@@ -176,7 +176,7 @@ def _story(whole: ThermalRecord, record: ThermalRecord, begin: float) -> tuple[s
     rise, at = clock.warmed(record)
     if rise > 2:
         found.append(
-            f"why it warmed by {rise:.1f} K until {at:g} s: the clocks ran on; if it was heated through again, judge from there (start_s)"
+            f"why it warmed by {rise:.1f} K until {show_hours(at / HOUR_S, fine=True)} into the record: the clocks ran on; if it was heated through again, judge from there"
         )
     return tuple(found)
 

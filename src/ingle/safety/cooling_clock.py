@@ -52,7 +52,7 @@ def timed(record: ThermalRecord, segment: Segment, events: Events) -> Timed:
     proved, first = start is not None, record.seconds[0] if start is None else start
     if segment.end == CHILL_START:
         if events.chill_start is None:
-            return Timed(start, None, False, False, "when chilling began (chill_start_s)")
+            return Timed(start, None, False, False, "when chilling began")
         return Timed(start, max(events.chill_start - first, 0.0), True, proved, why)
     end = first_at_or_below(record, float(segment.end), after=first)
     if end is None:
@@ -91,7 +91,7 @@ def _start(record: ThermalRecord, start: float | str | None, events: Events) -> 
             return events.cook_end, ""
         if events.begins_hot:
             return first, "time between the end of the heat and the first reading: the first reading is taken for it"
-        return None, "when the heat was turned off (cook_end_s): the clock starts there"
+        return None, "when the heat was turned off: the clock starts there"
     threshold = float(start or 0.0)
     through = falls_through(record, threshold)
     if through is not None:

@@ -13,6 +13,7 @@ from ingle.ground.units import duration_h, seconds, temperature_c
 
 COOK_END, MADE, CHILL_START = "cook-end", "made", "chill-start"
 _EVENTS = (COOK_END, MADE, CHILL_START)
+_SAID = {COOK_END: "end of cooking", CHILL_START: "start of chilling"}
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ def usable(facts: Facts, countries: Sequence[str]) -> tuple[tuple[Rule, ...], di
         if not why:
             found.append(rule)
         elif not any(set(n) & {"partly_cooked", "ambient"} for n in rule.needs) and not facts.partly_cooked and not facts.ambient:
-            left[rule.group] = (*left.get(rule.group, ()), f"{rule.about} ({rule.key}): {why}")
+            left[rule.group] = (*left.get(rule.group, ()), f"{rule.about} ({rule.country.upper()}): {why}")
     return tuple(found), left
 
 
@@ -142,8 +143,16 @@ def _segment(row: dict[str, str]) -> Segment:
         raise ValueError(f"cooling row {row} has no end")
     return Segment(
         row["segment"], start, end, round(seconds(duration_h(f"{row['hours']}h")), 6) if row["hours"] else None,
-        f"{row['from'] or 'held'} to {row['to']} {row['scale']}", source(row["source"]).key, row["clause"], row["sure"], row["doubt"],
+        _printed(row), source(row["source"]).key, row["clause"], row["sure"], row["doubt"],
     )  # fmt: skip
+
+
+def _printed(row: dict[str, str]) -> str:
+    """``130 to 80 F``, ``end of cooking to 50 C``, ``held at 8 C or below``."""
+    if not row["from"]:
+        return f"held at {row['to']} {row['scale']} or below"
+    ends = [_SAID.get(row[k], row[k]) for k in ("from", "to")]
+    return " to ".join(ends) + ("" if row["to"] in _SAID else f" {row['scale']}")
 
 
 def _point(text: str, scale: str) -> float | str | None:

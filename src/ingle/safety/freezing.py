@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.tables import toml_table
-from ingle.ground.units import HOUR_S, hours
+from ingle.ground.units import HOUR_S, hours, show_hours
 from ingle.safety.cooling_clock import without_holes
 from ingle.safety.lethality_rules import Row, rows_of
 from ingle.safety.probe_runs import Marked, air, marked, with_holes
@@ -160,7 +160,7 @@ def _verdict(key: str, said: dict[str, Any], seen: Marked, error: float, game: b
         rule=key, title=f"{said['about']}: {row.printed} held", level=level, country=said.get("country", ""), value=hours(held_below(taken, row.celsius)),
         limit=hours(row.seconds), unit="h", clause=said["clause"], source=said["source"], sure=said["sure"], kind=said["kind"],
         basis="one unbroken stretch", doubt=said["doubt"], not_checked=tuple(lacking),
-        act=f"Freeze on: {hours(row.seconds):g} h at {row.celsius:.1f} C or colder, in one stretch." if level in ("over", "near") else "",
+        act=f"Freeze on: {show_hours(hours(row.seconds))} at {row.celsius:.1f} C or colder, in one stretch." if level in ("over", "near") else "",
         more={"side": "min", "at_c": row.celsius, "at_printed": row.printed, "organism": "Trichinella spiralis",
               "held_s": held_below(taken, row.celsius), "required_s": row.seconds,
               "share": share if math.isfinite(share) else None},

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from ingle.ground.things import LEVELS
-from ingle.ground.units import show_hours
 
 ANSWERS = ("outside_range", "below", "above", "cannot_say")
 LEVEL_OF = {"outside_range": "within", "below": "within", "above": "over", "cannot_say": "cannot_say"}
@@ -80,8 +79,3 @@ def warmth(low: float, high: float) -> str:
 def logs(value: float) -> str:
     """``0.3 log``; what would round to nothing is told as less than a tenth."""
     return "under 0.1 log" if 0 < value < 0.05 else f"{value:.1f} log"
-
-
-def span(hours: float) -> str:
-    """``6 d``."""
-    return show_hours(hours)

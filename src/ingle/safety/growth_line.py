@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from ingle.ground.units import HOUR_S
+from ingle.ground.units import HOUR_S, show_hours
 from ingle.physics.growth_curve import LN10, lag_work, log_gain, work_for
 from ingle.safety import germs, growth_forecast, growth_interface, growth_rate
 from ingle.safety.conditions import Conditions
-from ingle.safety.growth_answer import LEVEL_OF, NOT_CHECKED, Growth, span
+from ingle.safety.growth_answer import LEVEL_OF, NOT_CHECKED, Growth
 from ingle.safety.growth_forecast import Work
 from ingle.safety.growth_record import GrowthRecord, time_in
 from ingle.safety.growth_screen import Screen
@@ -84,7 +84,7 @@ def _reached(germ: str, record: GrowthRecord, c: Conditions, at: int, meat: str,
 def _outside(germ: str, record: GrowthRecord) -> tuple[str, ...]:
     ends = growth_rate.outside(germ)
     hours = float(time_in(record, *ends).max()) / HOUR_S if ends[1] > ends[0] else 0.0
-    return (f"{span(hours)} outside range of the model, above {ends[0]:g} C, counted at the fastest rate known",) if hours > 0 else ()
+    return (f"{show_hours(hours)} outside range of the model, above {ends[0]:g} C, counted at the fastest rate known",) if hours > 0 else ()
 
 
 def without_model(germ: str, record: GrowthRecord, c: Conditions, ruled: Screen) -> Growth:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from ingle.ground.units import show_hours
 from ingle.safety import germs, growth_interface
 from ingle.safety.conditions import Conditions
-from ingle.safety.growth_answer import at_place, logs, span, warmth
+from ingle.safety.growth_answer import at_place, logs, warmth
 from ingle.safety.growth_record import GrowthRecord
 from ingle.safety.growth_screen import Screen
 
@@ -32,7 +33,7 @@ def text(
     name = germs.NAMES[germ]
     where = f"{at_place(c.places[at])} (water activity {_value(c.aw[at])}, pH {_value(c.ph[at], 1)}, {_nitrite(germ, float(np.max(c.nitrite[at])))})"
     row = record.celsius if record.celsius.ndim == 1 else record.celsius[at]
-    window = f"over {span(record.hours)} at {warmth(float(row.min()), float(row.max()))}"
+    window = f"over {show_hours(record.hours)} at {warmth(float(row.min()), float(row.max()))}"
     if answer == "outside_range":
         return f"{name}: outside the published growth range at every place told of ({ruled.words}). Cells that are there may live on."
     if side == "no growth in that model":

@@ -97,7 +97,7 @@ def _act(rule: Rule, record: ThermalRecord) -> str:
 
 
 def _span(seconds: float) -> str:
-    return f"{seconds:.0f} s" if seconds < 2 * _MINUTE_S else show_hours(hours(seconds))
+    return show_hours(hours(seconds))
 
 
 # -- heat added up -----------------------------------------------------------------------------------------------------

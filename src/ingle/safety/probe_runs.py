@@ -15,7 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ingle.ground.errors import OutOfRange
-from ingle.safety.thermal_record import JUMP_K_PER_S, SPIKE_K, SPIKE_K_PER_S, Floats, ThermalRecord, without_spikes
+from ingle.safety.thermal_record import (
+    JUMP_K_PER_S,
+    SPIKE_K,
+    SPIKE_K_PER_S,
+    Floats,
+    ThermalRecord,
+    into,
+    without_spikes,
+)
 
 BALL = 5.9221  # largest slope of the middle of a ball after a step at its face, over the Fourier number (Carslaw and Jaeger, 9.3)
 FASTEST_M2_PER_S = 1.7e-7  # diffusivity of water at 100 C: no wet food passes heat faster (derived from IAPWS values)
@@ -51,7 +59,7 @@ class Run:
         """What is asked of it."""
         span = f"{self.lowest_c:.1f} C" if self.highest_c - self.lowest_c < 0.05 else f"{self.lowest_c:.1f} to {self.highest_c:.1f} C"
         return (
-            f"whether the probe was moved or failed: {self.readings} readings of {span} from {self.from_s:g} s to {self.to_s:g} s jump further than "
+            f"whether the probe was moved or failed: {self.readings} readings of {span} from {into(self.from_s)} to {into(self.to_s)} into the record jump further than "
             "the middle of food can; they are taken as a hole until somebody says"
         )
 
@@ -135,7 +143,7 @@ def air(t: Floats, c: Floats) -> tuple[NDArray[np.bool_], str]:
         return beyond, ""
     i, many = int(np.argmax(beyond)), int(beyond.sum())
     return beyond, (
-        f"{many} {'reading' if many == 1 else 'readings'} that no air of a cold place shows, the first {c[i]:.1f} C at {t[i]:g} s, taken as lost: "
+        f"{many} {'reading' if many == 1 else 'readings'} that no air of a cold place shows, the first {c[i]:.1f} C {into(t[i])} into the record, taken as lost: "
         "did the logger fail, or was it elsewhere?"
     )
 
@@ -201,7 +209,7 @@ def _torn(t: Floats, false: NDArray[np.bool_], jumps: NDArray[np.intp]) -> str:
         return ""
     at = jumps[-1] if behind >= before else jumps[0]
     return (
-        f"which part is the food: at {t[at + 1]:g} s the readings jump further than the middle of food can, and do not come back. Was the probe "
+        f"which part is the food: {into(t[at + 1])} into the record the readings jump further than the middle of food can, and do not come back. Was the probe "
         "pulled out, put in late, or another one taken? Give the part of the food alone"
     )
 

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ingle.ground.errors import BadBrief, OutOfRange
-from ingle.ground.units import ZERO_CELSIUS_K
+from ingle.ground.units import ZERO_CELSIUS_K, hours, show_hours
 
 Floats = NDArray[np.float64]
 
@@ -124,7 +124,7 @@ def without_spikes(record: ThermalRecord) -> ThermalRecord:
         return record
     i, keep = int(np.argmax(alone)), ~alone
     hole = np.logical_or.reduceat(record.hole, np.flatnonzero(keep)[:-1])
-    told = f"{int(alone.sum())} readings that stand alone were left out, the first {c[i]:.1f} C at {t[i]:g} s: was the probe moved?"
+    told = f"{int(alone.sum())} readings that stand alone were left out, the first {c[i]:.1f} C {into(t[i])} into the record: was the probe moved?"
     return ThermalRecord(t[keep], c[keep], hole, (*record.notes, told))
 
 
@@ -227,6 +227,11 @@ def _require_believable(t: Floats, c: Floats, hottest: float) -> None:
     raise OutOfRange(text, field="celsius", value=float(c[i]), limit=f"{COLDEST_C:g} to {hottest:g} C", remedy=remedy)
 
 
+def into(seconds: float) -> str:
+    """A place in a record, as a length of time from its begin: ``3 h 20 min``. [s]"""
+    return show_hours(hours(float(seconds)), fine=True)
+
+
 def _notes(t: Floats, c: Floats, gaps: Floats, hole: NDArray[np.bool_], lost: int, longest: float) -> tuple[str, ...]:
     found = []
     if lost:
@@ -234,12 +239,12 @@ def _notes(t: Floats, c: Floats, gaps: Floats, hole: NDArray[np.bool_], lost: in
     if hole.any():
         i = int(np.argmax(hole))
         found.append(
-            f"{int(hole.sum())} holes of more than {longest:g} s, the first after {t[i]:g} s; nothing is credited across them"
+            f"{int(hole.sum())} holes of more than {show_hours(hours(longest))}, the first after {into(t[i])}; nothing is credited across them"
         )
     jumps = ~hole & (np.abs(np.diff(c)) > np.maximum(JUMP_K_PER_S * gaps, 15.0))
     if jumps.any():
         i = int(np.argmax(jumps))
-        found.append(f"a jump from {c[i]:g} to {c[i + 1]:g} C at {t[i + 1]:g} s: probe moved, or two probes swapped?")
+        found.append(f"a jump from {c[i]:g} to {c[i + 1]:g} C {into(t[i + 1])} into the record: probe moved, or two probes swapped?")
     return tuple(found)
 
 

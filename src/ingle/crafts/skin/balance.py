@@ -110,7 +110,7 @@ def crackle(dried: DriedSkin, stages: Sequence[Stage], sides: int = 2) -> Crackl
             remedy="Give oven_c and minutes.",
         )
     for stage in stages:
-        require(stage.oven_c, "oven", 20.0, 350.0, "degC")
+        require(stage.oven_c, "oven", 20.0, 350.0, "C")
         require(stage.minutes, "minutes", 0.0, 1440.0, "min")
     require(sides, "sides", 1, 2, "")
     run_off = band("skin", "fat_run_off")
@@ -175,8 +175,8 @@ def _puff(dried: DriedSkin, stages: Sequence[Stage], sides: int) -> tuple[str, f
         return (
             "over",
             ready,
-            f"the oven is below {hot:g} degC once the skin is dry enough.",
-            f"Finish at {hot + 40:g} degC until it blisters.",
+            f"the oven is below {hot:g} C once the skin is dry enough.",
+            f"Finish at {hot + 40:g} C until it blisters.",
         )
     if not dried.weighed:
         return (

@@ -45,10 +45,10 @@ class Programme:
                 remedy="Give temperature and time, like 220C,20min.",
             )  # fmt: skip
         for stage in (*self.oven, *([self.recrisp] if self.recrisp else [])):
-            require(stage.oven_c, "oven", 20.0, 300.0, "degC")
+            require(stage.oven_c, "oven", 20.0, 300.0, "C")
             require(stage.minutes, "minutes", 0.1, 1440.0, "min")
         require(self.fridge_h, "hours of fridge", 0.0, 240.0, "h")
-        require(self.fridge_c, "fridge", 0.0, 15.0, "degC", "A rind that freezes, or one that lies warm, is not modelled.")
+        require(self.fridge_c, "fridge", 0.0, 15.0, "C", "A rind that freezes, or one that lies warm, is not modelled.")
         require(self.offset_c, "oven offset", -60.0, 60.0, "K")
         require(0.0 if self.humidity is None else self.humidity, "humidity", 0.0, 1.0, "")
         require(0.0 if self.offset_sd_c is None else self.offset_sd_c, "spread of the oven", 0.0, 40.0, "K")

@@ -37,5 +37,5 @@ def show_chill(answer: ChillAnswer, no_color: bool) -> None:
             click.echo(f" {MARK[r.level]:<10} core {r.core_at_2h_c:3.0f} C after 2 h")
             put(r.act, 12, 12)
     click.echo()
-    by = f", by {answer.strictest}" if answer.strictest else ""
-    put(f"All told: {MARK[answer.level]}{by}.")
+    by = f", by {answer.deciding}" if answer.deciding else ""
+    put(f"All told: {MARK[answer.level]}{by}.", 0, 2)

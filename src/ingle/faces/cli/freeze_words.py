@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from ingle.faces.cli.heat_words import COLOUR
-from ingle.faces.cli.lines import bullet, coloured, put, put_json
+from ingle.faces.cli.lines import beside, bullet, coloured, put, put_json
 from ingle.faces.heat_given import days_of, frozen_of, kelvins, named
 from ingle.faces.words import MARK
 from ingle.ground import tables, units
@@ -52,12 +52,12 @@ def show(answer: FreezeAnswer, colour: bool) -> None:
     for caution in answer.cautions:
         bullet(caution, "!")
     click.echo()
-    click.echo("Days held in one stretch; days asked:")
+    click.echo("Held in one stretch, and asked, rule by rule:")
     for v in sorted(answer.verdicts, key=lambda v: _ORDER[v.level]):
         _rule(v, answer.strictest, colour, spare=v.rule in answer.not_needed)
     put("not checked: " + "; ".join(answer.not_checked), 0, 2)
     click.echo()
-    by = f", by {answer.strictest}" if answer.strictest else ""
+    by = f", by {answer.deciding}" if answer.deciding else ""
     put(f"All told, Trichinella spiralis in pork: {MARK[answer.level]}{by}.", 0, 2)
 
 
@@ -65,8 +65,8 @@ def _rule(v: Verdict, strictest: str, colour: bool, *, spare: bool) -> None:
     """``spare``: another way of the same country is met, so this one need not be."""
     word = f"{'not needed' if spare else MARK[v.level]:<10}"
     word = click.style(word, fg=COLOUR.get(v.level)) if colour and not spare else word
-    days = f"{(v.value or 0.0) / 24.0:.2f} d; {(v.limit or 0.0) / 24.0:.2f} d at {v.more['at_c']:.1f} C or colder"
-    click.echo(f" {word} {v.country.upper() or 'study':<6}{days}{'  *' if v.rule == strictest else ''}")
+    days = f"{beside(v.value or 0.0, v.limit or 0.0, 'h', least=True)} at {v.more['at_c']:.1f} C or colder"
+    click.echo(f" {word} {v.country.upper() or 'study':<6}{days}{'  * strictest' if v.rule == strictest else ''}")
     source = tables.source(v.source)
     put(f"{v.title.rsplit(':', 1)[0]}; {source.name}, {v.clause}{'' if v.sure == 'quoted' else f' [{v.sure}]'}", 12, 12)
     if v.act and not spare:

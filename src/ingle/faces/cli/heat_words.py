@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 import click
 import numpy as np
 
 from ingle.crafts.heat.assumed import Assumed
 from ingle.crafts.heat.heated import Heated
-from ingle.faces.cli.lines import bullet, coloured, number, put
+from ingle.faces.cli.lines import beside, bullet, coloured, number, put
 from ingle.faces.heat_given import stage_line
 from ingle.faces.heat_strip import curve_strip
 from ingle.faces.words import MARK
@@ -106,7 +107,7 @@ def _heat_verdicts(verdicts: Sequence[Verdict], colour: bool) -> None:
     for v in sorted(verdicts, key=lambda v: _ORDER[v.level]):
         word = f"{MARK[v.level]:<10}"
         word = click.style(word, fg=COLOUR.get(v.level)) if colour else word
-        value = "" if v.value is None or v.limit is None else _against(v)
+        value = "" if v.value is None or v.limit is None else beside(v.value, v.limit, v.unit, least=v.more.get("side") == "min")
         star = "  * strictest" if v.more.get("strictest") else ""
         click.echo(f" {word} {v.country:<5} {value}{star}")
         put(f"{v.title}; {tables.source(v.source).name} {v.clause}{'' if v.sure == 'quoted' else f' [{v.sure}]'}", 18, 18)
@@ -116,20 +117,19 @@ def _heat_verdicts(verdicts: Sequence[Verdict], colour: bool) -> None:
     put("not checked: " + "; ".join(left), 0, 2)
 
 
-def _against(v: Verdict) -> str:
-    unit = "C" if v.unit == "degC" else v.unit
-    most = v.more.get("side") != "min"
-    return f"{number(v.value or 0.0)} {unit}, at {'most' if most else 'least'} {number(v.limit or 0.0)} {unit}"
-
-
 def cooling_rows(stages: Sequence[RuleStage], colour: bool) -> None:
-    """Stage by stage, rule by rule."""
-    click.echo("Cooling, stage by stage (hours taken; hours allowed):")
-    for s in stages:
-        word = f"{MARK[s.level]:<10}"
-        word = click.style(word, fg=COLOUR.get(s.level)) if colour else word
-        mark = " *" if s.strictest else ""
-        click.echo(f" {word} {f'{s.rule} {s.segment}'[:26]:<26} {_between(s):<22} {_hours(s)}{mark}")
+    """Rule by rule, stage by stage: what it is, then the time taken and the time allowed."""
+    click.echo("Cooling, rule by rule, stage by stage:")
+    for _, some in groupby(stages, key=lambda s: s.rule):
+        rule = tuple(some)
+        first = rule[0]
+        clause = "; ".join(dict.fromkeys(f"{s.clause}{'' if s.sure == 'quoted' else f' [{s.sure}]'}" for s in rule))
+        star = "  * strictest" if first.strictest else ""
+        put(f"{first.title} ({first.country.upper()}); {tables.source(first.source).name} {clause}{star}", 2, 4)
+        for s in rule:
+            word = f"{MARK[s.level]:<10}"
+            word = click.style(word, fg=COLOUR.get(s.level)) if colour else word
+            click.echo(f" {word} {_between(s):<26} {_hours(s)}".rstrip())
     left = dict.fromkeys(n for s in stages if s.level in ("within", "near", "cannot_say") for n in s.not_checked if not n.startswith("for "))
     put("not checked: " + "; ".join(list(left)[:8]), 0, 2)
 
@@ -137,7 +137,7 @@ def cooling_rows(stages: Sequence[RuleStage], colour: bool) -> None:
 def _between(s: RuleStage) -> str:
     end = "chilling" if s.to_c is None else f"{s.to_c:.1f} C"
     if s.allowed_s is None:
-        return f"held at {end} or less"
+        return f"held at {end} or below"
     event = "made" if s.from_words.startswith("made") else "heat off"
     return f"{event if s.from_c is None else f'{s.from_c:.1f} C'} to {end}"
 
@@ -145,5 +145,6 @@ def _between(s: RuleStage) -> str:
 def _hours(s: RuleStage) -> str:
     if s.allowed_s is None:
         return ""
-    taken = "not shown" if s.taken_s is None else f"{units.hours(s.taken_s):.1f} h"
-    return f"{taken:>7}; {units.hours(s.allowed_s):.1f} h"
+    if s.taken_s is None:
+        return f"not shown, at most {time_words(s.allowed_s)}"
+    return "{}, at most {}".format(*units.show_two(units.hours(s.taken_s), units.hours(s.allowed_s)))

@@ -13,7 +13,7 @@ from typing import Any, Protocol, TypeVar
 import click
 
 from ingle.faces.asked import asked
-from ingle.faces.words import MARK
+from ingle.faces.words import DEGREE, HOURS, MARK, unit_words
 from ingle.ground import tables, units
 from ingle.ground.things import Forecast
 from ingle.safety.verdict import Verdict
@@ -98,6 +98,22 @@ def number(value: float) -> str:
     )
 
 
+def quantity(value: float, unit: str) -> str:
+    """A figure with its unit as a plain terminal says it: ``79.6 C``, ``49 min``, ``6.50 log``."""
+    if unit in HOURS and value >= 0:
+        return units.show_hours(value * HOURS[unit])
+    return f"{number(value)} {unit_words(unit).removeprefix(DEGREE)}".rstrip()
+
+
+def beside(value: float, limit: float, unit: str, *, least: bool = False) -> str:
+    """A value beside its limit: ``49 min, at most 6 h``, ``12.7, at most 5.00 C``; two times never read the same where they are not."""
+    end = f"at {'least' if least else 'most'}"
+    if unit in HOURS and value >= 0:
+        taken, allowed = units.show_two(value * HOURS[unit], limit * HOURS[unit])
+        return f"{taken}, {end} {allowed}"
+    return f"{number(value)}, {end} {quantity(limit, unit)}"
+
+
 def verdict_lines(verdicts: tuple[Verdict, ...], *, colour: bool, strictest: str | None = None) -> None:
     """Verdicts, gravest last; each with value, limit, clause, how sure, and its act."""
     advice = [v for v in verdicts if v.kind == "advice"]
@@ -120,11 +136,11 @@ def verdict_lines(verdicts: tuple[Verdict, ...], *, colour: bool, strictest: str
 def _verdict(v: Verdict, word: str, colour: bool, strictest: str | None) -> None:
     shown = click.style(f"{word:<10}", fg=_COLOUR.get(v.level)) if colour else f"{word:<10}"
     least = v.rule.endswith((".min", ".required"))
-    limit = "no figure is set" if v.limit is None else f"at {'least' if least else 'most'} {number(v.limit)} {v.unit}"
-    value = "" if v.value is None or v.limit is None else f"{number(v.value)}, "
+    end = f"at {'least' if least else 'most'}"
+    told = "no figure is set" if v.limit is None else f"{end} {quantity(v.limit, v.unit)}" if v.value is None else beside(v.value, v.limit, v.unit, least=least)
     source = tables.source(v.source)
     sure = "" if v.sure == "quoted" else f" [{v.sure}]"
-    click.echo(f" {shown} {v.country:<5} {value}{limit}{'  * strictest' if v.rule == strictest else ''}")
+    click.echo(f" {shown} {v.country:<5} {told}{'  * strictest' if v.rule == strictest else ''}")
     put(f"{source.name} {v.clause}{sure}", 18, 18)
     if v.act and v.kind != "advice" and v.level == "over":
         put(v.act, 18, 18)

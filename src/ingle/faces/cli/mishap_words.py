@@ -6,8 +6,8 @@ import math
 
 import click
 
-from ingle.faces.cli.lines import bullet, number, put
-from ingle.faces.words import MARK
+from ingle.faces.cli.lines import beside, bullet, number, put, quantity
+from ingle.faces.words import HOURS, MARK
 from ingle.ground import tables, units
 from ingle.ground.things import Band
 from ingle.jobs.mishap import MishapAnswer
@@ -136,10 +136,10 @@ def _line(line: Line, colour: bool) -> None:
     else:
         before = 0.0 if line.before is None or line.before.value is None else line.before.value
         low = 0.0 if line.cold is None or line.cold.value is None else line.cold.value
-        after = number(f.value) if abs(f.value - low) < 0.05 else f"{number(min(low, f.value))} to {number(max(low, f.value))}"
-        head = f"before {number(round(before, 1))}, after {after}, at most {number(f.limit)} {f.unit}"
+        after = _told(f.value, f.unit) if abs(f.value - low) < 0.05 else f"{_told(min(low, f.value), f.unit)} to {_told(max(low, f.value), f.unit)}"
+        head = f"before {_told(round(before, 1), f.unit)}, after {after}, at most {quantity(f.limit, f.unit)}"
     if line.level == "near" and valued and number(f.value or 0.0) in ("0", "0.00"):
-        head = f"only by the thermometer's error; at most {number(f.limit or 0.0)} {f.unit}"
+        head = f"only by the thermometer's error; at most {quantity(f.limit or 0.0, f.unit)}"
     click.echo(head[:67])
     place = f" ({f.place})" if valued and f.place and f.place != "everywhere" else ""
     sure = "" if f.sure == "quoted" else f" [{f.sure}]"
@@ -147,16 +147,21 @@ def _line(line: Line, colour: bool) -> None:
     put(f"{said}{place}. {tables.source(f.source).name} {f.clause}{sure}", 12, 12)
 
 
+def _told(value: float, unit: str) -> str:
+    """A figure that stands before another of its unit; a time says its own."""
+    return quantity(value, unit) if unit in HOURS else number(value)
+
+
 def _both(line: Line) -> str:
     before = line.before
     assert before is not None
     if before.value is None or line.said.value is None:
         return line.said.title
-    return f"{line.said.title} {number(before.value)}, now {number(line.said.value)}, at most {number(before.limit or 0.0)} {before.unit}"
+    return f"{line.said.title} {_told(before.value, before.unit)}, now {_told(line.said.value, before.unit)}, at most {quantity(before.limit or 0.0, before.unit)}"
 
 
 def _short(line: Line) -> str:
     f = line.said
     if f.value is None or f.limit is None:
         return f.title
-    return f"{f.title} {number(f.value)}, at most {number(f.limit)} {f.unit}"
+    return f"{f.title} {beside(f.value, f.limit, f.unit)}"

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from ingle.faces.cli.lines import bullet, number, put
-from ingle.faces.words import MARK, clean, fit
+from ingle.faces.cli.lines import beside, bullet, put, quantity
+from ingle.faces.words import MARK, clean, fit, pattern_words
 from ingle.ground import tables
-from ingle.ground.units import HOUR_S, show_hours
+from ingle.ground.units import HOUR_S, show_two
 from ingle.jobs.read import ReadAnswer
 from ingle.notebook.logs import Sighting
 from ingle.notebook.logs_clock import zone_named
@@ -38,8 +38,8 @@ def show(answer: ReadAnswer, fed: Sequence[Fed], written: Sequence[str], colour:
             _verdict(v, colour)
     for s in answer.stages:
         if s.kind != "advice" and (s.level != "within" or s.strictest):
-            taken = "" if s.taken_s is None else f"{show_hours(s.taken_s / HOUR_S)} of {show_hours((s.allowed_s or 0) / HOUR_S)}, "
-            put(f"{s.level.replace('_', ' '):<10} {s.country:<5} {taken}{s.title}: {tables.source(s.source).name} {s.clause}", 1, 18)
+            taken = "" if s.taken_s is None else "{}, at most {}. ".format(*show_two(s.taken_s / HOUR_S, (s.allowed_s or 0) / HOUR_S))
+            put(f"{MARK[s.level]:<10} {s.country:<5} {taken}{s.from_words}; {s.title}. {tables.source(s.source).name} {s.clause}{'' if s.sure == 'quoted' else f' [{s.sure}]'}", 1, 18)
     _deviations(answer, colour, home)
     for f in fed:
         _fed(f)
@@ -56,7 +56,7 @@ def sighting_lines(seen: Sighting, home: tzinfo | None = None) -> None:
         click.echo(f"   {fit(' | '.join(c.strip() for c in row), False)[:76]}")
     dates = f", {u['dates']}" if u["dates"] and u["times"] != "elapsed" else ""
     because = f" ({u['dates_because']})" if u["dates_because"] else ""
-    put(f"times {u['pattern']}{dates}{because}; zone {seen.zone or 'not known'} ({u['zone_from']})", 1, 3)
+    put(f"times {pattern_words(u['pattern'])}{dates}{because}; zone {seen.zone or 'not known'} ({u['zone_from']})", 1, 3)
     for left in u["left_out"]:
         put(f"column {left['column']} {fit(left['head'], False)!r} is left out: {left['why']}", 1, 3)
     for t in seen.tracks:
@@ -72,10 +72,9 @@ def _verdict(v: Verdict, colour: bool) -> None:
     """Word, value, limit and clause on a line; what was judged under it."""
     word = MARK[v.level] if v.kind != "advice" or v.level == "within" else "advised"
     shown = click.style(f"{word:<10}", fg={"near": "yellow", "over": "red"}.get(v.level)) if colour and v.kind != "advice" else f"{word:<10}"
-    value = "" if v.value is None else f"{number(v.value)}, "
-    limit = "no figure" if v.limit is None else f"at most {number(v.limit)} {v.unit.replace('degC', 'C')}"
+    told = "no figure" if v.limit is None else f"at most {quantity(v.limit, v.unit)}" if v.value is None else beside(v.value, v.limit, v.unit)
     sure = "" if v.sure == "quoted" else f" [{v.sure}]"
-    click.echo(f" {shown} {v.country:<5} {value}{limit}")
+    click.echo(f" {shown} {v.country:<5} {told}")
     put(f"{fit(v.title, False)}. {tables.source(v.source).name} {v.clause}{sure}", 18, 18)
     if v.basis:
         put(v.basis, 18, 18)

@@ -43,13 +43,14 @@ def command(words: tuple[str, ...], **given: Any) -> int:
             click.echo("\t".join((r.key, r.value, r.unit, r.source.key, r.clause, r.sure)))
         return 0
     for r in found:
-        put(f"{r.key}: {r.about}", 0, 2)
-        put(f"{r.value} {'' if r.unit == '1' else r.unit}".strip(), 4, 6)
+        put(r.about, 0, 2)
+        put(r.words, 4, 6)
         put(f"{r.source.name}, {r.clause} [{r.sure}]" if r.clause else f"{r.source.name} [{r.sure}]", 4, 6)
         if r.doubt:
             put(f"doubt: {r.doubt}", 4, 6)
+        put(f"({r.key})", 4, 6)
     click.echo()
     click.echo(
-        f"{len(found)} records: " + ", ".join(f"{n} {sure}" for sure, n in Counter(r.sure for r in found).most_common())
+        f"{len(found)} {'record' if len(found) == 1 else 'records'}: " + ", ".join(f"{n} {sure}" for sure, n in Counter(r.sure for r in found).most_common())
     )
     return 0

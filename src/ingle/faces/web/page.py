@@ -79,7 +79,7 @@ def environment() -> Environment:
         long_day=words.long_day, moment=words.moment, span=words.span, sentence=words.sentence, tie=words.tie, figure=words.figure,
         level_words=words.level_words, limit_words=words.limit_words, value_words=words.value_words, clean=words.clean, svg=in_page_ink,
         iso=lambda at: at.isoformat(), amount=words.amount,
-        item_words=item_words, hours=show_hours,
+        item_words=item_words, hours=show_hours, with_unit=words.with_unit, state_words=words.state_words,
     )  # fmt: skip
     return env
 

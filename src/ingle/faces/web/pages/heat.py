@@ -162,7 +162,7 @@ def _cool(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat
             told.append((f"Core down to {house.warmth(limit)} after", units.show_hours(units.hours(seconds))))
     return _page(
         "cool", asked, cooled=answer, stages=_sorted(answer.stages), level=answer.level, told=tuple(told), taken=_taken(answer),
-        deciding=next((f"{s.title} ({s.country.upper()})" for s in answer.stages if s.rule == answer.strictest), ""), first=answer.strictest, slowest=slowest_words(answer.heated) if answer.heated else "", **_charts(answer, None),
+        deciding=answer.deciding, first=answer.strictest, slowest=slowest_words(answer.heated) if answer.heated else "", **_charts(answer, None),
     )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from ingle.faces.web import log_taking as taking
 from ingle.faces.web.forms import Form, Sent, Typed
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import Wrong, show, state
+from ingle.faces.words import pattern_words
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.units import HOUR_S, show_hours
 from ingle.jobs.house import METRIC
@@ -182,7 +183,7 @@ def _shown(request: Request, key: str, answer: ReadAnswer, typed: Typed) -> Look
     house = _house(request)
     told = {k: v for k, v in seen.understood.items() if isinstance(v, str | int | float) and str(v)}
     wide, narrow = _charts(answer, house.zone, seen.name) if not seen.questions else (Markup(""), Markup(""))
-    return Look(key, answer, typed, tuple((k.replace("_", " "), str(v)) for k, v in told.items()), wide, narrow, _batches(request), {q.field: tuple((c, c) for c in q.choices) for q in seen.questions})
+    return Look(key, answer, typed, tuple((k.replace("_", " "), pattern_words(str(v)) if k == "pattern" else str(v)) for k, v in told.items()), wide, narrow, _batches(request), {q.field: tuple((c, c) for c in q.choices) for q in seen.questions})
 
 
 @router.post("/loggers/keep")
