@@ -14,7 +14,10 @@ from sqlalchemy import insert
 from tests.notebook.server import Server, binaries
 
 from benchmarks.run import Row, best
+from ingle.faces.paper.press import pdf
+from ingle.faces.paper.record import recall_sheet
 from ingle.jobs.at_hand import ahead
+from ingle.jobs.dossier_read import recall
 from ingle.jobs.today import today
 from ingle.jobs.trace import follow, glance
 from ingle.notebook import codes
@@ -166,6 +169,10 @@ def _asked(book: Notebook, bare: sqlite3.Connection | None = None) -> Iterator[R
     whole = follow(book, salt)
     note = f"{len(whole.forward.nodes):,} things with names, {sum(len(g.handed) for g in whole.packs):,} handings out: what a recall sheet lists"
     yield Row(f"all that came of the salt{where}", time.perf_counter() - begin, 10.0, note=note, goal=True)
+    if bare is not None:
+        begin = time.perf_counter()
+        made = pdf(recall_sheet(recall(book, salt)))
+        yield Row("its recall sheet as a PDF", time.perf_counter() - begin, 60.0, note=f"{len(made) / 1e6:.0f} MB, every handing out on it", goal=True)
     seen = today(book, now=NOW)
     beside = ahead(book, seen)
     note = f"{len(seen.tasks)} tasks, {len(seen.needs)} needs, {len(seen.going)} batches going, {len(beside.done_today)} done today"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, datetime
 
+import pypdfium2
 import pytest
 from tests.faces.paper_pages import Printed
 from tests.faces.sample_book import fill
@@ -14,6 +16,7 @@ from ingle.faces.paper.labels import pack_labels
 from ingle.faces.paper.record import recall_sheet, record
 from ingle.ground.errors import BadBrief
 from ingle.jobs import dossier_read
+from ingle.jobs.dossier import Came, Packed, Recall
 from ingle.jobs.label import label
 from ingle.jobs.label_book import pack_of
 from ingle.notebook.store import open_notebook
@@ -86,6 +89,51 @@ def test_the_recall_sheet_counts_what_went_where(book):
     pens = [r for r in sheet.rects() if abs(r[1] - 9) < 0.1 and r[0] > 11]
     assert len(pens) == 3 * 2
     assert dossier_read.recall(notebook, codes["pack"]).lots == told.lots
+
+
+def _called_back(packs, each, takers):
+    """A lot that went into many kinds of packs, each handed out several times."""
+    at = [datetime(2024, 11, 20 + n % 3, 9) for n in range(packs * each)]
+    made = tuple(
+        Packed(f"FH-K-{n}", "smoked belly", 4 * each, "180 g", n % 3, date(2024, 12, 24),
+               tuple((f"taker {(n * each + k) % takers}", "01632 960 001", 1 + k % 3, at[n * each + k]) for k in range(each)))
+        for n in range(packs)
+    )  # fmt: skip
+    return Recall("FH-IN-1", "salt", "Fernhollow", "", (Came("FH-IN-1", "salt"),), (), made)
+
+
+def test_a_taker_of_many_packs_is_told_once():
+    told = _called_back(4, 3, 2)
+    sheet = Printed(recall_sheet(told, printed=PRINTED))
+    assert len([r for r in sheet.rects() if abs(r[1] - 9) < 0.1 and abs(r[0] - 23) < 0.1]) == 12 + 2  # came back: each; told: one a taker
+    assert "to 2 takers" in sheet.text and sheet.letters.count("01632960001") == 2
+
+
+def test_a_long_recall_is_whole_and_names_the_taker_on_every_side():
+    told = _called_back(130, 6, 4)
+    sheet = Printed(recall_sheet(told, printed=PRINTED))
+    words = sheet.text.replace("\u00a0", " ")
+    at = words.index("One call each")
+    tell, rest = words[at : words.index("3. What is concerned")], words[words.index("3. What is concerned") :]
+    for k in range(4):
+        mine = {(p.code, n) for p in told.packs for to, _, n, _ in p.handed if to == f"taker {k}"}
+        part = "".join(re.split(r"taker \d, ", tell)[i + 1] for i, name in enumerate(re.findall(r"taker (\d), ", tell)) if int(name) == k)
+        found = [(code, int(n)) for code, n in re.findall(r"(FH-K-\d+) × (\d+)", part)]
+        assert set(found) == mine and len(found) == sum(to == f"taker {k}" for p in told.packs for to, *_ in p.handed)
+        assert all(part.count(f"{day} Nov 2024") for day in (20, 21, 22))
+    assert all("taker" in (page.extract_text() or "") for page in sheet.pages if " × " in (page.extract_text() or ""))
+    assert all(p.code in rest for p in told.packs) and f"{sum(p.left for p in told.packs)} packs of {sum(p.left > 0 for p in told.packs)} kinds" in words
+
+
+def test_a_recall_of_thousands_takes_a_side_for_a_hundred_of_them():
+    """A row and a box for each takes a side for fifteen, and memory with it."""
+    made = press.pdf(recall_sheet(_called_back(1000, 6, 60), printed=PRINTED))
+    sides = pypdfium2.PdfDocument(made)
+    words = " ".join("".join(sides[n].get_textpage().get_text_bounded() for n in range(len(sides))).replace("\u00a0", " ").split())
+    assert len(sides) < (1000 + 6000) / 100 and "taker 59" in words
+    last = words[words.index("3. What is concerned") :]
+    assert all(f"FH-K-{n} {n % 3} of 24" in last for n in range(1000))
+    assert last.count("smoked belly, 180 g, use by 24 Dec 2024") == 5  # said once for two hundred packs
 
 
 def test_a_pack_of_the_notebook_becomes_a_label(book):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
-from typing import Any
+from itertools import groupby
+from typing import Any, TypeVar
 
 from ingle.faces.paper.day import stamp
 from ingle.faces.paper.press import Job
@@ -12,6 +13,10 @@ from ingle.faces.paper.stock import paper
 from ingle.faces.words import clean, clock, day_month, tie
 from ingle.jobs.dossier import BatchRecord, Came, Deviated, Dossier, InstrumentRecord, Packed, Recall, Row, Was
 
+T = TypeVar("T")
+_MOST_ROWS = 300  # handings out with a row and a box each, kinds of packs with a row: some dozen sides; more are set as running words
+_MOST_RUN_ON = 200  # packs in one paragraph
+_MOST_TO_HOLD = 24  # kinds of packs left that the first part names; the third part tells what is left of each
 STATES = {"going": "in the making", "discarded": "thrown away"}  # as the pages call them
 
 
@@ -128,21 +133,57 @@ def _instrument(t: InstrumentRecord) -> dict[str, Any]:
 
 
 def recall_sheet(told: Recall, *, on: str = "a4", printed: datetime | None = None) -> Job:
-    """Who has it, what is left, where it came from, with boxes for what comes back."""
-    out = sum(n for p in told.packs for _, _, n, _ in p.handed)
-    people = len({to for p in told.packs for to, _, _, _ in p.handed})
-    handed = [
-        {"to": clean(to), "contact": clean(c), "pack": clean(p.code), "count": str(n), "at": _moment(at)} for p in told.packs for to, c, n, at in p.handed
-    ]
+    """Who has it, what is left, where it came from, with boxes for what comes back. All of it, however much it is."""
+    takers = _takers(told.packs)
+    out = sum(t["all"] for t in takers)
+    left = [p for p in told.packs if p.left]
     name = lambda seq: [f"{clean(c.code)} {clean(c.name)}" for c in seq]  # noqa: E731
     data = {
         "paper": paper(on).as_list(wide=True), "kitchen": clean(told.kitchen), "code": clean(told.code), "name": clean(told.name), "why": clean(told.why),
-        "made": "ingle", "printed": stamp(printed), "made_packs": str(sum(p.made for p in told.packs)), "left": str(sum(p.left for p in told.packs)),
-        "out": str(out), "people": "" if not people else "to 1 taker" if people == 1 else f"to {people} takers",
-        "hold": [f"{clean(p.code)}: {p.left} of {p.made}" for p in told.packs if p.left], "loose": name(told.loose), "handed": handed,
-        "packs": [_packed(p) for p in told.packs], "through": name(_not(told.through, told.loose)), "lots": [_came(c) for c in told.lots],
+        "made": "ingle", "printed": stamp(printed), "made_packs": _count(sum(p.made for p in told.packs)), "left": _count(sum(p.left for p in told.packs)),
+        "out": _count(out), "people": "" if not takers else "to 1 taker" if len(takers) == 1 else f"to {_count(len(takers))} takers",
+        "hold": [f"{clean(p.code)}: {p.left} of {p.made}" for p in left] if len(left) <= _MOST_TO_HOLD else [], "hold_kinds": _count(len(left)),
+        "loose": name(told.loose), "takers": takers, "rows": sum(len(t["rows"]) for t in takers) <= _MOST_ROWS, "packs": [_packed(p) for p in told.packs] if len(told.packs) <= _MOST_ROWS else [],
+        "kinds": _kinds(told.packs) if len(told.packs) > _MOST_ROWS else [],
+        "through": _parts(name(_not(told.through, told.loose))), "lots": [_came(c) for c in told.lots],
     }  # fmt: skip
     return Job("recall", f"Recall: {told.code}", data, printed)
+
+
+def _count(n: int) -> str:
+    return f"{n:,}"
+
+
+def _takers(packs: Sequence[Packed]) -> list[dict[str, Any]]:
+    """Everyone who has some of it, once, with all their packs: one call each."""
+    by: dict[tuple[str, str], list[tuple[str, int, datetime]]] = {}
+    for pack in packs:
+        for to, contact, count, at in pack.handed:
+            by.setdefault((clean(to), clean(contact)), []).append((clean(pack.code), count, at))
+    told = []
+    for (to, contact), got in sorted(by.items(), key=lambda t: (t[0][0].casefold(), t[0])):
+        got.sort(key=lambda g: (g[2], g[0]))
+        every = sum(n for _, n, _ in got)
+        parts = [[{"day": _date(day), "packs": [[code, _count(n)] for code, n, _ in some]} for day, some in groupby(part, key=lambda g: g[2].date())]
+                 for part in _parts(got)]  # fmt: skip
+        rows = [{"pack": code, "count": _count(n), "at": _moment(at)} for code, n, at in got]
+        told.append({"to": to, "contact": contact, "all": every, "sum": "1 pack" if every == 1 else f"{_count(every)} packs", "rows": rows, "parts": parts})
+    return told
+
+
+def _kinds(packs: Sequence[Packed]) -> list[list[dict[str, Any]]]:
+    """Packs of one name, size and last day together, with what is left of each; in parts."""
+    by: dict[str, list[str]] = {}
+    for p in packs:
+        what = ", ".join(x for x in (clean(p.name), tie(p.net), f"use by {_date(p.use_by)}" if p.use_by else "no use-by is written") if x)
+        by.setdefault(what, []).append(f"{clean(p.code)}\u00a0{p.left}\u00a0of\u00a0{p.made}")
+    each = [(what, code) for what, codes in by.items() for code in codes]
+    return [[{"what": what, "packs": [code for _, code in some]} for what, some in groupby(part, key=lambda w: w[0])] for part in _parts(each)]
+
+
+def _parts(many: Sequence[T]) -> list[Sequence[T]]:
+    """What one paragraph holds: the time to set one grows with the square of its length."""
+    return [many[at : at + _MOST_RUN_ON] for at in range(0, len(many), _MOST_RUN_ON)]
 
 
 def _not(many: Sequence[Came], but: Sequence[Came]) -> list[Came]:
