@@ -1,11 +1,14 @@
 """Logger files of many shapes, all invented here; times and temperatures expected are worked by hand beside each."""
 
+import csv
 from datetime import UTC, datetime
 
 import numpy as np
+import polars as pl
 import pytest
 
 from ingle.notebook.logs import Answers, Sighting, at_ms, sight
+from ingle.notebook.logs_parse import _dealt, _turn_times
 
 LONDON = Answers(zone="Europe/London")
 
@@ -252,3 +255,40 @@ def test_probes_that_are_read_in_turn_keep_the_times_they_have() -> None:
         one, two = sight(table(apart), Answers(zone="UTC", unit="C")).tracks
         assert (two.ms - one.ms == apart * 1000).all() and (np.diff(one.ms) == 60_000).all()
         assert (one.values == 4).all() and (two.values == 5).all()
+
+
+@pytest.mark.parametrize("hands", [1, 2, 3, 7])
+def test_a_column_is_dealt_out_as_if_it_lay_in_one_piece(hands: int) -> None:
+    """Whatever the lengths of the pieces the reader left it in; against numpy's own reshaping."""
+    rng = np.random.default_rng(hands)
+    whole = rng.integers(0, 1 << 40, hands * 200)
+    cuts = np.sort(rng.choice(whole.size, 60, replace=False))
+    for cells in (whole, whole * 0.5):
+        column = pl.concat([pl.Series("c", part) for part in np.split(cells, cuts)], rechunk=False)
+        assert column.n_chunks() > 50 and (_dealt(column, hands) == cells.reshape(-1, hands).T).all()
+    moments = np.repeat(np.arange(200), hands)
+    column = pl.concat([pl.Series("ms", part) for part in np.split(moments, cuts)], rechunk=False)
+    times = _turn_times(column, hands)
+    assert len(times) == hands and all(t is times[0] for t in times) and (times[0] == np.arange(200)).all()
+    moments[hands + hands // 2 :] += 1
+    apart = _turn_times(pl.Series("ms", moments), hands)
+    assert all((apart[k] == moments[k::hands]).all() for k in range(hands))
+
+
+@pytest.mark.parametrize("turned", [None, 0, 1234, 4999])
+@pytest.mark.parametrize("lost", ["", "inf", "---"])
+def test_probes_in_turn_or_not_are_what_another_reader_finds(turned: int | None, lost: str) -> None:
+    """Two lines change places, or none do; a cell is lost, and a whole round: by csv and Python's own sorting."""
+    lines = [f"2026-02-01T{n // 60:02}:{n % 60:02}:00Z,probe {p},{n / 100 + p:.2f}" for n in range(1000) for p in range(5)]
+    lines[777] = lines[777].rpartition(",")[0] + "," + lost
+    for k in range(4000, 4005):
+        lines[k] = lines[k].rpartition(",")[0] + "," + lost
+    if turned is not None:
+        lines[turned - turned % 5], lines[turned] = lines[turned], lines[turned - turned % 5]
+    seen = sight(("time,probe,celsius\n" + "\n".join(lines) + "\n").encode(), Answers(zone="UTC", unit="C"))
+    assert len(seen.tracks) == 5
+    for track in seen.tracks:
+        mine = sorted((r[0], float(r[2])) for r in csv.reader(lines) if r[1] == track.name and r[2] != lost)
+        assert [f"{at_ms(int(ms)):%Y-%m-%dT%H:%M:%SZ}" for ms in track.ms] == [at for at, _ in mine]
+        assert track.values.tolist() == [v for _, v in mine]
+    assert "6 rows hold a time and no number" in " ".join(seen.notes)
