@@ -102,6 +102,22 @@ def test_a_log_that_was_taken_in_wrongly_is_withdrawn_and_read_in_anew(log: Path
     assert code == 1 and "was withdrawn before" in err
 
 
+@pytest.mark.usefixtures("log")
+def test_of_a_cooling_the_batch_tells_how_thick_it_is(capsys: pytest.CaptureFixture[str]) -> None:
+    """A probe moved in the middle of a thick piece shows only where the thickness is known: by an option, or by the batch."""
+    call(capsys, "record", "kitchen", "Fernhollow", "--zone", "UTC", "--rules", "gb")
+    piece = json.loads(call(capsys, "record", "piece", "--name", "Ham", "--weight", "3.8kg", "--thickness", "150mm", "--json")[1])["written"][0]["code"]
+    batch = json.loads(call(capsys, "record", "batch", "Ham", "--takes", piece, "--at", "2026-02-01 10:00", "--json")[1])["written"][0]["code"]
+    rows = [f"2026-02-01 {12 + m // 60:02d}:{m % 60:02d},{18.0 if 300 <= m < 330 else 4 + 68 * np.exp(-m / 117.0):.1f}" for m in range(0, 700, 5)]
+    Path("cool.csv").write_text("time,core (C)\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    words = ("read", "cool.csv", "--limits", "cooling", "--probe", "core=core", "--zone", "UTC")
+    assert "probe was moved or failed" not in call(capsys, *words)[1]
+    assert "probe was moved or failed" in call(capsys, *words, "--thickness", "150mm")[1]
+    out = call(capsys, *words, "--yes", "--batch", batch)[1]
+    assert "probe was moved or failed" in out and max(map(len, out.splitlines())) <= 80
+    assert "probe was moved or failed" not in call(capsys, *words, "--yes", "--batch", batch, "--probe-still")[1]
+
+
 def test_a_batch_without_a_yes_or_a_book_is_refused(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert call(capsys, "read", str(log), "--zone", "UTC", "--yes")[0] == 1  # no notebook here
     call(capsys, "record", "kitchen", "Fernhollow", "--zone", "UTC")

@@ -200,6 +200,24 @@ def test_a_cooling_is_judged_by_the_rules_on_cooling() -> None:
     assert answer.deviations and all(d.rule.startswith("cooling.") and d.act for d in answer.deviations)
 
 
+def moved_probe() -> bytes:
+    """A core in five-minute readings; for half an hour it reads 12 K more, as a probe nearer to the face or in the air does."""
+    minutes = np.arange(0, 750, 5)
+    core = 4 + 68 * np.exp(-minutes / 117.0)
+    core[60:66] = 18.0
+    return ("s,core (C)\n" + "\n".join(f"{m * 60},{c:.1f}" for m, c in zip(minutes, core, strict=True)) + "\n").encode()
+
+
+@pytest.mark.parametrize(("thickness", "moved", "asked"), [(None, None, False), (50.0, None, False), (150.0, None, True), (150.0, False, False)])
+def test_the_thickness_of_the_piece_shows_a_probe_that_was_moved(thickness: float | None, moved: bool | None, asked: bool) -> None:
+    """The middle of a ball 150 mm thick moves by at most 5.92 a 100 K / L^2, 5 K in five minutes; that of one of 50 mm by 48 K."""
+    start = Answers(start=datetime(2026, 2, 1, tzinfo=UTC))
+    answer = read(moved_probe(), start, place="cooling", countries=("gb",), thickness_mm=thickness, moved=moved)
+    words = "whether the probe was moved or failed: 6 readings of 18.0 C from 5 h to 5 h 25 min into the record"
+    assert any(n.startswith(words) for s in answer.stages for n in s.not_checked) is asked
+    assert any(n.startswith(words.capitalize()[:40]) for n in answer.notes) is asked
+
+
 # -- the picture -------------------------------------------------------------------------------------------------------
 
 

@@ -32,6 +32,22 @@ def keep(visitor, batch="", file=None):
     return visitor.post("/loggers/keep", key=key[1], place="fridge", batch=batch, name="fridge.csv")
 
 
+def test_a_cooling_is_shown_rule_by_rule_and_asks_after_a_probe_that_was_moved(visitor):
+    """A thick piece whose probe was moved: its batch tells the thickness, and who says that nobody moved it is believed."""
+    code = visitor.lay_in(thickness="150", weight="4")
+    first = datetime.now(UTC).replace(microsecond=0) + timedelta(minutes=1)
+    rows = [f"{first + timedelta(minutes=m):%Y-%m-%dT%H:%M:%S}+00:00,{18.0 if 300 <= m < 330 else 4 + 68 * 2.718 ** (-m / 117):.1f}" for m in range(0, 700, 5)]
+    file = ("core.csv", ("time,core (C)\n" + "\n".join(rows) + "\n").encode(), "text/csv")
+    asked = {"place": "cooling", "kind:core": "core"}
+    alone, known, still = (visitor.post("/loggers/look", files={"file": file}, **asked, **more) for more in ({}, {"batch": code}, {"batch": code, "still": "yes"}))
+    for page in (alone, known, still):
+        assert "Cooling, stage by stage" in page.text and "uncured cooked meat, longest" in page.text
+    assert ["the probe was moved or failed" in text(p.text) for p in (alone, known, still)] == [False, True, False]
+    key = re.search(r'name="key" value="([0-9a-f]{64})"', known.text)[1]
+    kept = visitor.post("/loggers/keep", key=key, name="core.csv", batch=code, **asked)
+    assert "the probe was moved or failed" in text(kept.text) and "Cooling, stage by stage" in kept.text
+
+
 @pytest.mark.parametrize("place", PLACES)
 def test_a_place_opens_small_and_asks_nothing_of_another_machine(visitor, place):
     answer = visitor.get(place)
@@ -240,7 +256,7 @@ def test_a_code_signs_one_browser_in(tmp_path):
     host = Visitor(tmp_path, host="0.0.0.0", pass_phrase=hashed("four words that hold"))
     word = host.app.state.passes.give()
     phone, late = (TestClient(host.app, raise_server_exceptions=False) for _ in range(2))
-    assert phone.get("/papers", follow_redirects=False).headers["location"] == "/sign-in"
+    assert phone.get("/papers", follow_redirects=False).headers["location"] == "/sign-in?to=/papers"
     assert phone.get(f"/in/{word}", follow_redirects=False).status_code == 303
     assert phone.get("/papers", follow_redirects=False).headers["location"] == "/doors"  # in, before the first start
     assert late.get(f"/in/{word}").status_code == 403

@@ -18,8 +18,10 @@ from ingle.ground import units
 from ingle.ground.things import Piece as Cut
 from ingle.jobs.green import green_of
 from ingle.jobs.lying import sinces_of
+from ingle.notebook.kitchens import traced
 from ingle.notebook.models import Batch, Deviation, Dose, Link, Pack, Piece, Reading
 from ingle.notebook.rows import some, standing, stands
+from ingle.notebook.store import Notebook
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,17 @@ def facts_of(session: Session, batches: Sequence[Batch]) -> tuple[Facts, ...]:
     return tuple(
         Facts(b, cut.get(b.id, ()), dosed.get(b.id, ()), read.get(b.id, ()), deviated.get(b.id, ()), packed.get(b.id, ()), since[b.id]) for b in batches
     )
+
+
+def thinnest_mm(facts: Iterable[Facts]) -> float | None:
+    """Thickness of the thinnest piece that was measured [mm]: which of them a probe is in is not known, and the thinnest moves fastest."""
+    return min((float(c.thickness_mm) for f in facts for c in f.cuts if c.thickness_mm), default=None)
+
+
+def thickness_of(notebook: Notebook, codes: Iterable[str]) -> float | None:
+    """`thinnest_mm` of some batches by their codes."""
+    with notebook.look() as session:
+        return thinnest_mm(facts_of(session, [traced(session, code, ("batch",)) for code in dict.fromkeys(codes) if code]))
 
 
 def _by_batch(rows: Iterable[Any]) -> dict[int, tuple[Any, ...]]:

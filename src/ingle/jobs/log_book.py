@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from ingle.jobs.batch_facts import thickness_of
 from ingle.jobs.read import ReadAnswer, judged
 from ingle.jobs.withdrawn import Withdrawn
 from ingle.notebook.logbook import probes_of, withdrawn
@@ -108,4 +109,5 @@ def stored(notebook: Notebook, uid: str, *, place: str = "", countries: Sequence
         zone = session.get_one(Kitchen, log.kitchen_id).zone
     seen = Sighting(log.name, log.source_sha256, 0, log.understood, (), (), (), tracks, row.instrument, zone)
     where = place or row.place
-    return row, judged(seen, where, countries=countries, hanging=hanging, kitchen_zone=zone)
+    thickness = thickness_of(notebook, [code for code, _ in row.batches]) if where == "cooling" else None
+    return row, judged(seen, where, countries=countries, hanging=hanging, kitchen_zone=zone, thickness_mm=thickness)

@@ -11,25 +11,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta, tzinfo
+from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-
-import numpy as np
 
 from ingle.crafts.smoke import Session as SmokeRun
 from ingle.crafts.smoke import SmokeCheck, check
 from ingle.ground.errors import BadBrief
 from ingle.ground.tables import source as source_of
-from ingle.ground.units import HOUR_S, show_hours, show_two
+from ingle.ground.units import HOUR_S
 from ingle.jobs.chill import Facts
+from ingle.jobs.read_cooling import cooled
 from ingle.notebook import logs_limits as lines
-from ingle.notebook.logs import Answers, Sighting, Track, at_ms, sight
+from ingle.notebook.logs import Answers, Sighting, Track, sight
 from ingle.notebook.logs_clock import zone_named
 from ingle.notebook.logs_limits import Behind, Deviation, Line
 from ingle.notebook.logs_out import thinned
 from ingle.notebook.logs_runs import lag_s
-from ingle.safety import cooling
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict, worst
 
@@ -39,7 +37,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Answers", "ReadAnswer", "judged", "keep", "read"]
 
-_RANK = {"within": 0, "cannot_say": 1, "near": 2, "over": 3}
 _MOST_READINGS = 100_000  # of a smoke or a cooling: more are thinned, peaks kept
 
 
@@ -58,6 +55,12 @@ class ReadAnswer:
     level: str | None = None
     notes: tuple[str, ...] = ()
     kept: Kept | None = None
+
+    @property
+    def not_checked(self) -> tuple[str, ...]:
+        """What no verdict and no stage on which it rests has checked, once each; rules that do not speak of this food left out."""
+        rests = [v for v in self.verdicts if v.kind != "advice"], [s for s in self.stages if s.kind != "advice"]
+        return tuple(dict.fromkeys(n for some in rests for v in some for n in v.not_checked if not n.startswith("for ")))
 
     def as_dict(self) -> dict[str, Any]:
         """Keys and values for ``--json`` (schema: docs/schema/read.md)."""
@@ -89,6 +92,7 @@ def read(
 def judged(
     seen: Sighting, place: str, *, countries: Sequence[str] = (), hanging: str = "meat", lag: float | None = None,
     thickness_mm: float | None = None, facts: Facts | None = None, probe_error_c: float = 0.0, kitchen_zone: str | None = None,
+    moved: bool | None = None,
 ) -> ReadAnswer:  # fmt: skip
     """Judge a sighting against the lines of a place.
 
@@ -100,9 +104,12 @@ def judged(
     hanging : {"meat", "fish", "butter"}
         In a smoker.
     lag, thickness_mm : float, optional
-        Time constant of the product behind the air [s], or the thickness it is reckoned from.
+        Time constant of the product behind the air [s], or the thickness it is reckoned from. In a cooling the thickness tells how fast
+        the middle of the piece can move: a probe that was moved shows at slower jumps.
     facts : Facts
         What rules on cooling ask.
+    moved : bool, optional
+        In a cooling: False believes every reading, see `ingle.safety.cooling.judge`.
     """
     if seen.questions or not place:
         return ReadAnswer(seen, place)
@@ -111,7 +118,8 @@ def judged(
         return ReadAnswer(seen, place, level="cannot_say", notes=("the file holds no temperature",))
     zone = zone_named(kitchen_zone or seen.zone or "UTC")
     if place == "cooling":
-        return _cooling(seen, warm, countries, facts or Facts(), probe_error_c)
+        core = cooled(warm, countries, facts or Facts(), probe_error_c, thickness_mm, moved)
+        return ReadAnswer(seen, "cooling", stages=core.stages, deviations=core.deviations, level=core.level, notes=core.notes)
     some = lines.lines_of(place, countries, hanging)
     told = _fridge(warm, some, lag, thickness_mm, zone, probe_error_c) if place == "fridge" else _smoker(warm, some, hanging, zone)
     return replace(told, sighting=seen, notes=(*told.notes, *_country_note(countries, place)))
@@ -147,39 +155,6 @@ def _smoker(tracks: Sequence[Track], some: tuple[Line, ...], hanging: str, zone:
         return ReadAnswer(_NOTHING, "smoker", some, level="cannot_say", notes=("one reading tells no smoke",))
     told = check(hanging, [SmokeRun(tuple((ms - ms[0]) / 1000.0 / HOUR_S), tuple(float(v) for v in values))])
     return ReadAnswer(_NOTHING, "smoker", some, told.verdicts, smoke=told, deviations=_gravest(deviations), level=told.level, notes=notes)
-
-
-def _cooling(seen: Sighting, tracks: Sequence[Track], countries: Sequence[str], facts: Facts, error: float) -> ReadAnswer:
-    cores = [t for t in tracks if t.kind == "core"] or [t for t in tracks if t.kind != "air"] or list(tracks)
-    # the warmest point at the end is the one that cools last
-    core = max(cores, key=lambda t: float(t.values[-1]))
-    notes = (f"judged by {core.name}, the last to cool",) if len(cores) > 1 else ()
-    seconds = (core.ms - core.ms[0]) / 1000.0
-    stages = cooling.judge(seconds, core.values, countries=countries, probe_error_c=error, is_celsius=True, **facts.as_words())
-    level = cooling.worst(stages)
-    found = tuple(_stage_deviation(core, s) for s in _deciding(stages) if s.level == "over")
-    return ReadAnswer(seen, "cooling", (), (), stages, None, (), found, level, notes)
-
-
-def _deciding(stages: Sequence[RuleStage]) -> list[RuleStage]:
-    """Stages of the rule that decides."""
-    top = cooling.strictest(stages)
-    return [s for s in stages if s.rule == top]
-
-
-def _stage_deviation(track: Track, s: RuleStage) -> Deviation:
-    start = at_ms(int(track.ms[0] + (s.start_s or 0.0) * 1000))
-    done = s.taken_s is not None and s.to_c is not None and float(track.values[-1]) <= s.to_c
-    by = None if s.must_reach_by_s is None else at_ms(int(track.ms[0] + s.must_reach_by_s * 1000))
-    ended = None if not done or s.taken_s is None else start + timedelta(seconds=s.taken_s)
-    allowed_h = (s.allowed_s or 0) / HOUR_S
-    took = f"at most {show_hours(allowed_h)}" if s.taken_s is None else "{}, at most {}".format(*show_two(s.taken_s / HOUR_S, allowed_h))
-    what = f"{track.name}: {s.title}, {s.from_words}: {took}"
-    return Deviation(
-        "today" if done else "stop", what, track.name, f"cooling.{s.rule}.{s.segment}", s.to_c or 0.0, "degC", s.clause, s.source, s.sure, start, ended,
-        s.taken_s or 0.0, float(np.max(track.values)), 1, s.act or "Hold it, and ask what still may be done with it.", by,
-        not_checked=s.not_checked,
-    )  # fmt: skip
 
 
 def _gravest(found: Sequence[Deviation]) -> tuple[Deviation, ...]:

@@ -16,7 +16,7 @@ from ingle.crafts.cure.thick import as_measured, assumed_words
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Piece
 from ingle.ground.units import HOUR_S, show_hours
-from ingle.jobs.batch_facts import Facts
+from ingle.jobs.batch_facts import Facts, thinnest_mm
 from ingle.jobs.chill import Facts as CoolingFacts
 from ingle.jobs.cure_stages import WINDOW_MEMBERS, HistoryAnswer, cure_of_stages
 from ingle.notebook.logs_runs import lag_s, lagged
@@ -130,10 +130,9 @@ def _cool(track: Track, facts: Facts, countries: Sequence[str], error: float, no
     mix, base = facts.mix, facts.base
     nitrite = mix.content(base.skin_free_g).nitrite_as_sodium if mix is not None and base is not None else 0.0
     known = CoolingFacts(nitrite_mg_per_kg=nitrite or None)
-    thin = min((float(c.thickness_mm) for c in facts.cuts if c.thickness_mm), default=None)  # which of them the probe is in is not known
     try:
         return cooling.judge(
-            (track.ms - track.ms[0]) / 1000.0, track.values, countries=countries, probe_error_c=error, is_celsius=True, thickness_mm=thin, **known.as_words()
+            (track.ms - track.ms[0]) / 1000.0, track.values, countries=countries, probe_error_c=error, is_celsius=True, thickness_mm=thinnest_mm([facts]), **known.as_words()
         )
     except IngleError as why:
         notes.append(f"cooling cannot be judged: {why.message}")

@@ -41,7 +41,8 @@ _ROUNDS = 8  # questions asked one after the other before the file is given up
 @click.option("--rules", default="", metavar="COUNTRIES", help="us, gb ... Left out: the strictest.")
 @click.option("--hanging", type=click.Choice(list(toml_table("tables", "hanging.toml"))), default="meat", show_default=True, help="In the smoker.")
 @click.option("--lag", metavar="TIME", help="Time constant of the product behind the air, like 1h.")
-@click.option("--thickness", metavar="LENGTH", help="Of the piece that lies there: its lag is reckoned from it.")
+@click.option("--thickness", metavar="LENGTH", help="Of the piece: its lag behind the air; in a cooling, what only a moved probe shows. Left out: a batch's.")
+@click.option("--probe-still", is_flag=True, help="For a cooling: nobody moved the probe, believe every reading.")
 @click.option("--probe-error", metavar="TEMP", help="How far the thermometer may be off, like 0.5C.")
 @click.option("--nitrite", metavar="MG/KG", help="For a cooling: ingoing, in mg NaNO2 per kg.")
 @click.option("--brine", metavar="SHARE", help="For a cooling: salt in the water phase, like 3.5%.")
@@ -79,7 +80,7 @@ def command(**given: Any) -> int:
     more: dict[str, Any] = {"place": given["limits"] or "", "kitchen_zone": zone, "countries": _countries(given) or rules, "hanging": given["hanging"]}
     more |= {
         "lag": None if given["lag"] is None else units.seconds(units.duration_h(given["lag"], "lag")),
-        "thickness_mm": None if given["thickness"] is None else units.length_mm(given["thickness"], "thickness"),
+        "thickness_mm": _thickness(given), "moved": False if given["probe_still"] else None,
         "probe_error_c": _kelvins(given["probe_error"]), "facts": facts_of(given),
     }  # fmt: skip
     answer = read(given["file"], said, **more)
@@ -155,6 +156,25 @@ def _kelvins(written: str | None) -> float:
     return abs(kelvins(written, "probe-error"))
 
 
+def _thickness(given: dict[str, Any]) -> float | None:
+    """As told; of a cooling else that of the batch it belongs to. [mm]"""
+    if given["thickness"] is not None:
+        return units.length_mm(given["thickness"], "thickness")
+    if given["limits"] != "cooling" or not given["batch"]:
+        return None
+    from ingle.jobs.batch_facts import thickness_of  # the database is loaded only where a batch is named
+    from ingle.notebook.store import open_notebook
+
+    with open_notebook(given["book"], create=False) as book:
+        return thickness_of(book, _batches(given).values())
+
+
+def _batches(given: dict[str, Any]) -> dict[str, str]:
+    """Probe -> code of the batch it belongs to; "" for all probes."""
+    pairs = [pair.rpartition("=") for pair in given["batch"]]
+    return {probe.strip(): code.strip() for probe, _, code in pairs}
+
+
 def _kitchen(given: dict[str, Any]) -> tuple[str | None, tuple[str, ...]]:
     """Zone and rules of the kitchen, where there is a notebook: proposed for a file that names no zone. None is made for it."""
     path = given["book"] or os.environ.get("INGLE_NOTEBOOK") or "ingle.notebook"
@@ -215,10 +235,7 @@ def _kept(answer: ReadAnswer, given: dict[str, Any]) -> tuple[ReadAnswer, list[A
     from ingle.jobs.read_feed import feed_stored, move_by_log
     from ingle.notebook.store import open_notebook
 
-    batches = {}
-    for pair in given["batch"]:
-        probe, _, code = pair.rpartition("=")
-        batches[probe.strip()] = code.strip()
+    batches = _batches(given)
     with open_notebook(given["book"], create=False) as book:
         answer = keep(book, answer, kitchen=given["kitchen"], batches=batches, who=given["who"])
         fed = [feed_stored(book, code) for code in dict.fromkeys(batches.values())]

@@ -40,6 +40,8 @@ def show(answer: ReadAnswer, fed: Sequence[Fed], written: Sequence[str], colour:
         if s.kind != "advice" and (s.level != "within" or s.strictest):
             taken = "" if s.taken_s is None else "{}, at most {}. ".format(*show_two(s.taken_s / HOUR_S, (s.allowed_s or 0) / HOUR_S))
             put(f"{MARK[s.level]:<10} {s.country:<5} {taken}{s.from_words}; {s.title}. {tables.source(s.source).name} {s.clause}{'' if s.sure == 'quoted' else f' [{s.sure}]'}", 1, 18)
+    if answer.not_checked:
+        put("not checked: " + "; ".join(answer.not_checked[:_MOST]), 0, 2)
     _deviations(answer, colour, home)
     for f in fed:
         _fed(f)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path, PurePosixPath
@@ -13,6 +13,7 @@ from pathlib import Path, PurePosixPath
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, Refused
 from ingle.ground.tables import toml_table
+from ingle.jobs.batch_facts import thickness_of
 from ingle.jobs.house import House
 from ingle.jobs.read import Answers, ReadAnswer, read
 from ingle.jobs.read import keep as keep_log
@@ -46,6 +47,7 @@ class Said:
     kinds: tuple[tuple[str, str], ...] = ()
     hanging: str = "meat"
     thickness: str = ""
+    still: str = ""  # "yes": nobody moved the probe
     lag: str = ""
     rules: tuple[str, ...] = ()
 
@@ -60,8 +62,10 @@ def bare_name(given: str) -> str:
     return "".join(c for c in last if c.isprintable()).strip()[:NAME_MOST] or "log.csv"
 
 
-def look(content: bytes, said: Said, house: House) -> ReadAnswer:
+def look(content: bytes, said: Said, house: House, book: Notebook | None = None, batches: Iterable[str] = ()) -> ReadAnswer:
     """One look at a file; nothing is kept.
+
+    Of a cooling whose thickness was not said that of ``batches`` in ``book`` counts.
 
     Raises
     ------
@@ -78,9 +82,15 @@ def look(content: bytes, said: Said, house: House) -> ReadAnswer:
     )  # fmt: skip
     return read(
         content, answers, name=bare_name(said.name), place=said.place, kitchen_zone=house.zone, countries=said.rules or house.rules, hanging=said.hanging,
-        thickness_mm=units.length_mm(said.thickness, "thickness") if said.thickness else None,
+        thickness_mm=_thickness(said, book, batches), moved=False if said.still == "yes" else None,
         lag=units.seconds(units.duration_h(said.lag, "lag")) if said.lag else None,
     )  # fmt: skip
+
+
+def _thickness(said: Said, book: Notebook | None, batches: Iterable[str]) -> float | None:
+    if said.thickness:
+        return units.length_mm(said.thickness, "thickness")
+    return thickness_of(book, batches) if book is not None and said.place == "cooling" else None
 
 
 def _moment(written: str) -> datetime | None:

@@ -43,7 +43,8 @@ class LogAsked(BaseModel):
     instrument: Word = ""
     probe: list[Word] = Field(default_factory=list, max_length=40, description="NAME=KIND: air, core, surface, chamber or humidity.")
     hanging: Word = Field("meat", json_schema_extra={"enum": list(HANGING)}, description="In the smoker.")
-    thickness: Word = Field("", description="Of the piece behind the air, like 50mm.")
+    thickness: Word = Field("", description="Of the piece, like 50mm: its lag behind the air; in a cooling, what only a moved probe shows. Left out there: that of its batch.")
+    still: bool = Field(False, description="In a cooling: nobody moved the probe, believe every reading.")
     lag: Word = ""
     rules: list[Word] = Field(default_factory=list, max_length=8)
     batch: list[Word] = Field(default_factory=list, max_length=40, description="[PROBE=]CODE of the batch it belongs to.")
@@ -85,15 +86,15 @@ def _take(request: Request, content: bytes, asked: LogAsked) -> JSONResponse:
     house = shelf.house(session)
     if house is None and (asked.yes or asked.batch):
         raise NotFound("There is no kitchen in this notebook yet.", field="kitchen", remedy="Begin one: POST /api/record/kitchen.")
-    given = asked.model_dump(exclude={"probe", "batch", "yes", "lost", "rules"})
-    said = Said(**given, lost=tuple(asked.lost), rules=tuple(asked.rules), kinds=tuple(_pair(p, "probe") for p in asked.probe))
-    answer = look(content, said, house or METRIC)
-    fed: list[Any] = []
+    given = asked.model_dump(exclude={"probe", "batch", "yes", "lost", "rules", "still"})
+    said = Said(**given, still="yes" if asked.still else "", lost=tuple(asked.lost), rules=tuple(asked.rules), kinds=tuple(_pair(p, "probe") for p in asked.probe))
     if asked.batch and not asked.yes:
         raise BadBrief("A batch is named and nothing is confirmed.", field="batch", value=", ".join(asked.batch), limit="with yes",
                        remedy="Look at what was understood, then say yes.")  # fmt: skip
+    batches = dict(_pair(p, "batch", alone=True) for p in asked.batch)
+    answer = look(content, said, house or METRIC, shelf.book(session) if batches else None, batches.values())
+    fed: list[Any] = []
     if asked.yes:
-        batches = dict(_pair(p, "batch", alone=True) for p in asked.batch)
         answer, fed = confirm(shelf.book(session), answer, batches, who=session.who, countries=(house or METRIC).rules)
     return JSONResponse(answer.as_dict() | {"fed": [f.as_dict() for f in fed], "written": []})
 

@@ -24,13 +24,14 @@ from ingle.jobs.log_book import LogRow, logs, may_belong, stored
 from ingle.jobs.read import ReadAnswer
 from ingle.jobs.read_feed import Fed, feed_stored
 from ingle.jobs.withdraw_log import withdraw_log
+from ingle.safety import cooling
 from ingle.safety.verdict import worst
 
 router = APIRouter(include_in_schema=False)
 
 PLACES = (("fridge", "in a fridge"), ("smoker", "in the smoker"), ("cooling", "in a piece that cools"), ("", "somewhere else: only chart it"))
 HANGING = tuple((k, k) for k in taking.HANGING)
-_KEPT = ("zone", "unit", "dates", "start", "doubles", "order", "encoding", "instrument", "thickness", "place", "hanging", "name", "batch")
+_KEPT = ("zone", "unit", "dates", "start", "doubles", "order", "encoding", "instrument", "thickness", "still", "place", "hanging", "name", "batch")
 _FIELDS = {"limits": "place", "zone": "zone", "unit": "unit", "thickness": "thickness", "batch": "batch", "file": "file", "log": "file", "start": "start"}
 
 
@@ -65,6 +66,7 @@ class Look:
     narrow: Markup
     batches: tuple[tuple[str, str], ...]
     choices: Mapping[str, tuple[tuple[str, str], ...]]  # answers to what is asked, by its field
+    first: str = ""  # of a cooling: the rule that decides
     kinds: tuple[tuple[str, str], ...] = tuple((k, k) for k in taking.KINDS)
     places: tuple[tuple[str, str], ...] = PLACES
 
@@ -88,6 +90,7 @@ class LogPage:
     kept: str
     deviations: tuple[tuple[Any, str], ...]  # each with how long it was above
     place: str
+    first: str = ""  # of a cooling: the rule that decides
     places: tuple[tuple[str, str], ...] = PLACES
 
     @property
@@ -134,6 +137,7 @@ def _folder(request: Request) -> Any:
 
 
 def _look(request: Request, form: Form, content: bytes, name: str) -> Response:
+    _, shelf, session = state(request)
     typed = Typed({k: form.text(k) for k in (*_KEPT, *(k for k in form.typed if k.startswith(("kind:", "lost"))))})
     key = form.text("key")
     if name:
@@ -144,7 +148,7 @@ def _look(request: Request, form: Form, content: bytes, name: str) -> Response:
         if content:
             key = taking.wait(_folder(request), content)
         content = content or taking.waiting(_folder(request), key)
-        answer = taking.look(content, said_of(form, typed), _house(request))
+        answer = taking.look(content, said_of(form, typed), _house(request), shelf.book(session), [typed["batch"]])
     except IngleError as why:
         if key:
             taking.let_go(_folder(request), key)
@@ -168,7 +172,7 @@ def said_of(form: Form, typed: Mapping[str, str]) -> taking.Said:
     return taking.Said(
         name=typed["name"] or "log.csv", place=typed["place"], zone=typed["zone"], unit=typed["unit"], dates=typed["dates"], start=typed["start"],
         doubles=typed["doubles"], order=typed["order"], lost=lost, encoding=typed["encoding"], instrument=typed["instrument"], kinds=kinds,
-        hanging=typed["hanging"] or "meat", thickness=typed["thickness"] and (typed["thickness"] + ("mm" if typed["thickness"].isdigit() else "")),
+        hanging=typed["hanging"] or "meat", still=typed["still"], thickness=typed["thickness"] and (typed["thickness"] + ("mm" if typed["thickness"].isdigit() else "")),
     )  # fmt: skip
 
 
@@ -178,12 +182,16 @@ def _charts(answer: ReadAnswer, zone: str, title: str) -> tuple[Markup, Markup]:
     return in_page_ink(log_svg(answer, title=title, zone=zone)), in_page_ink(log_svg(answer, title=title, zone=zone, narrow=True))
 
 
+def _first(answer: ReadAnswer) -> str:
+    return cooling.strictest(answer.stages) if answer.stages else ""
+
+
 def _shown(request: Request, key: str, answer: ReadAnswer, typed: Typed) -> Look:
     seen = answer.sighting
     house = _house(request)
     told = {k: v for k, v in seen.understood.items() if isinstance(v, str | int | float) and str(v)}
     wide, narrow = _charts(answer, house.zone, seen.name) if not seen.questions else (Markup(""), Markup(""))
-    return Look(key, answer, typed, tuple((k.replace("_", " "), pattern_words(str(v)) if k == "pattern" else str(v)) for k, v in told.items()), wide, narrow, _batches(request), {q.field: tuple((c, c) for c in q.choices) for q in seen.questions})
+    return Look(key, answer, typed, tuple((k.replace("_", " "), pattern_words(str(v)) if k == "pattern" else str(v)) for k, v in told.items()), wide, narrow, _batches(request), {q.field: tuple((c, c) for c in q.choices) for q in seen.questions}, _first(answer))
 
 
 @router.post("/loggers/keep")
@@ -194,7 +202,7 @@ def keep(request: Request, form: Sent) -> Response:
     typed = Typed({k: form.text(k) for k in (*_KEPT, *(k for k in form.typed if k.startswith(("kind:", "lost"))))})
     content = taking.waiting(_folder(request), key)
     try:
-        answer = taking.look(content, said_of(form, typed), _house(request))
+        answer = taking.look(content, said_of(form, typed), _house(request), shelf.book(session), [typed["batch"]])
         if answer.sighting.questions:
             return show(request, _shown(request, key, answer, typed), here="drawer", status=422, errors=(Wrong("", answer.sighting.questions[0].text),))
         batch = form.text("batch")
@@ -232,7 +240,7 @@ def _log_page(request: Request, uid: str, kept: str = "", place: str = "") -> Lo
     fed = tuple(feed_stored(book, code, countries=house.rules) for code, _ in row.batches)
     level = answer.level or (worst(list(answer.verdicts)) if answer.verdicts else "")
     held = tuple((d, show_hours(d.above_s / HOUR_S)) for d in answer.deviations)
-    return LogPage(row, answer, level, wide, narrow, fed, kept, held, place or row.place)
+    return LogPage(row, answer, level, wide, narrow, fed, kept, held, place or row.place, _first(answer))
 
 
 @router.post("/loggers/{uid}/withdraw")
