@@ -1,6 +1,7 @@
 """The shipped stall: twelve pieces in two boxes, nine to be laid in and three that lie already."""
 
-from datetime import date
+import re
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from tests.faces.paper_pages import Printed
@@ -8,18 +9,31 @@ from tests.faces.paper_pages import Printed
 from ingle.faces.events import events
 from ingle.faces.paper.day import day_sheet
 from ingle.faces.paper.tags import piece_tags, tags_of
+from ingle.faces.web.pages.back import asked_rows
 from ingle.ground.tables import data_path
 from ingle.jobs import plan as job
-from ingle.jobs.take_plan import batches_of
+from ingle.jobs.plan_kept import Value, take_back
+from ingle.jobs.take_plan import batches_of, take_plan
+from ingle.jobs.today import today
+from ingle.jobs.visits import visit
+from ingle.notebook.store import open_notebook
+from ingle.planning import planfile
 from ingle.planning.brief import read_brief
 from ingle.planning.kit import read_kit
 from ingle.planning.part_file import load_parts
 from ingle.planning.pieces import called
 
+WRITTEN = date(2026, 11, 9)  # the plan's clock in the file
+BEGINS = WRITTEN + timedelta(weeks=(datetime.now(UTC).date() - WRITTEN).days // 7 - 1)  # one to two weeks ago: the notebook takes nothing from the time to come
+
 
 @pytest.fixture(scope="module")
-def stall():
-    brief = read_brief(data_path("examples", "stall", "stall.toml"))
+def stall(tmp_path_factory):
+    shipped, here = data_path("examples", "stall"), tmp_path_factory.mktemp("stall")
+    moved = lambda m: (date.fromisoformat(m[0]) + (BEGINS - WRITTEN)).isoformat()  # noqa: E731
+    (here / "stall.toml").write_text(re.sub(r"\d{4}-\d\d-\d\d(?=T)", moved, (shipped / "stall.toml").read_text()))
+    (here / "kitchen.toml").write_text((shipped / "kitchen.toml").read_text())
+    brief = read_brief(here / "stall.toml")
     return job.plan_of(brief, load_parts(brief.parts_dirs), read_kit(brief.kit_path), limit_s=3)
 
 
@@ -45,7 +59,7 @@ def test_each_box_has_a_tag_with_its_own_window(stall):
 
 
 def test_hands_are_told_which_box_they_turn_and_look_only_when_it_can_be_ready(stall):
-    day = date(2026, 11, 10)
+    day = BEGINS + timedelta(days=1)
     turns = [e for e in events(stall, day) if e.visit]
     assert {e.verb.partition(" (")[2] for e in turns} == {"4 to 12)", "1 to 3)"}
     assert all(bool(e.look) == (e.start >= e.step.ready[0]) for e in events(stall) if e.visit and e.step.ready)
@@ -53,9 +67,45 @@ def test_hands_are_told_which_box_they_turn_and_look_only_when_it_can_be_ready(s
 
 
 def test_the_ladder_never_stands_on_a_side_without_its_day(stall):
-    sheet = Printed(day_sheet(stall, date(2026, 11, 9)))
+    sheet = Printed(day_sheet(stall, BEGINS))
     side = next(p for p in sheet.pages if "otherwise" in (p.extract_text() or ""))
     assert "Monday" in side.extract_text()
+
+
+@pytest.fixture
+def book(stall, tmp_path):
+    (tmp_path / "stall.plan").mkdir()
+    planfile.write(stall, tmp_path / "stall.plan")
+    with open_notebook(str(tmp_path / "k.notebook")) as made:
+        take_plan(made, tmp_path / "stall.plan")
+        yield made
+
+
+def test_what_lies_already_waits_and_is_not_to_be_laid_in(book, stall):
+    told = today(book, now=stall.plan_from + timedelta(days=1))
+    assert [w.key for w in told.waiting] == ["collar.cure@2"] and len(told.waiting[0].pieces) == 3
+    assert "collar.cure" in {t.key for t in told.tasks} and not any(t.key == "collar.cure@2" and not t.visit for t in told.tasks[:4])
+
+
+def test_a_turn_is_written_and_the_cure_goes_on(book, stall):
+    now = stall.plan_from + timedelta(days=1, hours=4)
+    turns = lambda: [t for t in today(book, now=now).tasks if t.visit]  # noqa: E731
+    first = turns()[0]
+    assert first.key == "collar.cure@2" and first.verb == "Turn the collar over (1 to 3)"
+    row = visit(book, first.key, at=first.at, who="A")
+    assert row.text.startswith(first.verb) and first.at not in [t.at for t in turns()]
+    assert [w.key for w in today(book, now=now).waiting] == ["collar.cure@2"]
+
+
+def test_the_sheets_box_of_a_turn_ends_nothing(book, stall):
+    day = BEGINS + timedelta(days=1)
+    boxes = [box for row in asked_rows(stall, day) for box in row.boxes]
+    assert {b.goes_on for b in boxes if b.step.startswith("collar.cure")} == {"visit"}
+    at = lambda b, n: Value(str(n), b.step, stall.plan_from + timedelta(days=1), b.label, done=True, goes_on=b.goes_on)  # noqa: E731
+    take_back(book, stall, [at(b, n) for n, b in enumerate(boxes) if b.step == "collar.cure@2"], who="A")
+    assert [w.key for w in today(book, now=stall.plan_from + timedelta(days=2)).waiting] == ["collar.cure@2"]
+    laid = next(b for row in asked_rows(stall, BEGINS) for b in row.boxes if b.step == "collar.cure")
+    assert laid.goes_on == "began"  # what was laid in is begun, not over
 
 
 @pytest.mark.parametrize(

@@ -33,6 +33,6 @@ def today_dict(told: Today) -> dict[str, Any]:
 def _task(t: Task) -> dict[str, Any]:
     return {
         "at": t.at.isoformat(), "until": t.until.isoformat(), "cook": t.cook, "verb": t.verb, "step": t.key, "step_id": t.step_id, "part": t.part,
-        "plan": t.plan, "batch": t.batch, "state": t.state, "amounts": list(t.amounts), "say": list(t.say), "look_for": t.look_for,
+        "plan": t.plan, "batch": t.batch, "state": t.state, "visit": t.visit, "amounts": list(t.amounts), "say": list(t.say), "look_for": t.look_for,
         "caution": list(t.caution),
     }  # fmt: skip

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from ingle.jobs import record
+from ingle.jobs.visits import visit_in
 from ingle.notebook import readings
 from ingle.notebook.models import Batch, Kitchen, PlanTaken, Step
 from ingle.notebook.rows import new_uid, only_kitchen, uid_of
@@ -33,6 +34,7 @@ class Value:
     ph: float | None = None
     note: str = ""
     done: bool = False  # the box asked for the time at which it was done
+    goes_on: str = ""  # "began" | "visit": what was done then ends nothing; "" = the step is over
     initials: str = ""
 
 
@@ -89,8 +91,12 @@ def _take(session: Session, home: Kitchen, plan: Plan, v: Value, uid: str, who: 
     step = session.scalar(select(Step).where(Step.kitchen_id == home.id, Step.key == v.step, Step.plan_name == plan.name))
     if step is None:
         raise NotFound(f"The step {v.step!r} of {plan.name} is not in the book.", field="step", value=v.step, remedy="Take the plan in anew.")
+    if v.done and v.goes_on == "visit":
+        visit_in(session, home, step, uid, at=v.at, who=who, note="from the sheet")
+        return
     if v.done:
-        record.step_in(session, home, step, uid, began=None, ended=v.at, who=who, note="from the sheet")
+        began, ended = (v.at, None) if v.goes_on else (None, v.at)
+        record.step_in(session, home, step, uid, began=began, ended=ended, who=who, note="from the sheet")
         return
     batch = session.get(Batch, step.batch_id) if step.batch_id else None
     note = f"{v.label}{': ' + v.note if v.note else ''} (from the sheet)"

@@ -128,21 +128,23 @@ def dose(
 
 def step(
     notebook: Notebook, word: str, *, batch: str | None = None, kitchen: str | None = None, began: datetime | None = None,
-    ended: datetime | None = None, uid: str | None = None, who: str = "", note: str = "",
+    ended: datetime | None = None, uid: str | None = None, who: str = "", note: str = "", once: bool = False,
 ) -> Done:  # fmt: skip
-    """A step is begun (``began`` alone) or done. ``word`` is its key ("collar.cure"), name, number or UUID."""
+    """A step is begun (``began`` alone) or done. ``word`` is its key ("collar.cure"), name, number or UUID; ``once``: one that is over is refused."""
     known = uid_of(uid)
 
     def work(session: Session) -> Done:
         home, on = where(session, batch, kitchen)
-        return step_in(session, home, step_of(session, home, word, on.get("batch")), known, began=began, ended=ended, who=who, note=note)
+        return step_in(session, home, step_of(session, home, word, on.get("batch")), known, began=began, ended=ended, who=who, note=note, once=once)
 
     return notebook.write(work)
 
 
-def step_in(session: Session, home: Kitchen, row: Step, uid: str, *, began: datetime | None, ended: datetime | None, who: str, note: str) -> Done:
+def step_in(
+    session: Session, home: Kitchen, row: Step, uid: str, *, began: datetime | None, ended: datetime | None, who: str, note: str, once: bool = False
+) -> Done:
     """The same within a transaction that goes on."""
-    done = readings.do_step(session, row, uid, began=began, ended=ended, who=who, note=note)
+    done = readings.do_step(session, row, uid, began=began, ended=ended, who=who, note=note, once=once)
     if row.batch_id and row.state in ("going", "done"):
         laid = session.get_one(Batch, row.batch_id)
         if laid.state == "planned":  # its first step begins the batch

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from sqlalchemy.orm import Session
 from ingle.ground import tables, units
 from ingle.ground.things import Piece
 from ingle.jobs.box_pieces import piece_dict
-from ingle.notebook import control, kitchens, plans
+from ingle.notebook import control, kitchens, plans, readings
 from ingle.notebook.models import Batch, Kitchen, Step
 from ingle.notebook.plans import PlannedBatch, PlannedStep, Taken
 from ingle.notebook.rows import new_uid, only_kitchen
@@ -40,7 +41,16 @@ def _take(session: Session, plan: Plan, kitchen: str | None, who: str) -> Taken:
     steps = {s.key: s for s in session.scalars(select(Step).where(Step.kitchen_id == home.id, Step.plan_name == plan.name))}
     for n, verdict in enumerate(plan.verdicts):
         _judge(session, home, taken, n, verdict, batches, steps)
+    for step in plan.steps:
+        _lies_already(session, steps[step.id], step, plan, who)
     return taken
+
+
+def _lies_already(session: Session, row: Step, step: PlanStep, plan: Plan, who: str) -> None:
+    """What lay in its cure before the plan began is going, not to be done: no hands of the plan lay it in."""
+    begun = step.start < plan.plan_from and step.start <= datetime.now(UTC) and not step.attended and step.ready is not None
+    if begun and row.state == "planned":
+        readings.do_step(session, row, new_uid("begun", row.uid), began=step.start, who=who, note="laid in before the plan began")
 
 
 def _home(session: Session, plan: Plan, kitchen: str | None) -> Kitchen:

@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from ingle.jobs.attention import Need, needs_of
 from ingle.jobs.box_pieces import PieceIn, lying_together, piece_dict, pieces_in
 from ingle.jobs.lying import Lying, all_lying, shift_words, shifted
+from ingle.jobs.visits import open_visits, planned, written
 from ingle.jobs.weighed_in import amounts_now
 from ingle.notebook.models import Batch, Done, Kitchen, PlanTaken, Step, Traced
 from ingle.notebook.rows import only_kitchen, stands
@@ -42,6 +43,7 @@ class Task:
     step_id: int | None  # number in the notebook; None = only in a plan's folder
     state: str  # planned | going
     first: bool = True
+    visit: bool = False  # hands look in, and the step goes on
     amounts: tuple[str, ...] = ()
     say: tuple[str, ...] = ()
     look_for: str = ""
@@ -175,22 +177,27 @@ def _from_notebook(session: Session, home: Kitchen, at: datetime) -> list[_Seen]
     )
     rows = [(step, said or "") for step, said in found]
     going = [step.id for step, _ in rows if step.state == "going"]
+    tended = [step.id for step, _ in rows if step.state == "going" and planned(step)]
+    seen = written(session, tended) if tended else {}
     begun = {r.step_id: r.began_utc for r in session.execute(select(Done.step_id, Done.began_utc).where(Done.step_id.in_(going), stands(Done)))}
     zone = ZoneInfo(home.zone)
     now = amounts_now(session, [step for step, _ in rows if (step.said or {}).get("amounts")], at, zone)
-    return [_row(step, code, begun.get(step.id), now.get(step.id)) for step, code in rows]
+    return [_row(step, code, begun.get(step.id), now.get(step.id), seen.get(step.id, []), at) for step, code in rows]
 
 
-def _row(step: Step, code: str, begun: datetime | None, amounts: tuple[str, ...] | None = None) -> _Seen:
+def _row(
+    step: Step, code: str, begun: datetime | None, amounts: tuple[str, ...] | None, seen: Sequence[tuple[datetime, str]], at: datetime
+) -> _Seen:
     said = step.said or {}
     if amounts is not None:  # weighed in already, or for the weight that was read
         said = {**said, "amounts": list(amounts)}
     start = step.planned_start_utc or step.at_utc
     by = timedelta(days=round((begun - start) / DAY)) if begun else timedelta(0)  # turns go with the piece, by whole days: at an hour of waking
+    visits = [(a + by, b + by, cook, name) for a, b, cook, name in planned(step)]
     return _Seen(
         step.key, step.name, step.part, step.plan_name or "", step.kind, begun or start, step.planned_end_utc or start,
         tuple((_time(a), _time(b), cook) for a, b, cook in said.get("attended", ())),
-        tuple((_time(a) + by, _time(b) + by, cook, name) for a, b, cook, name in said.get("tends", ())), step.state, code, step.id, said,
+        tuple(open_visits(visits, seen, at) if begun else visits), step.state, code, step.id, said,
     )  # fmt: skip
 
 
@@ -244,14 +251,15 @@ def _tasks(step: _Seen, at: datetime, zone: ZoneInfo, *, late: bool) -> list[Tas
     if step.state == "going":
         hands = hands[1:]
     begun = step.state == "going" or step.start.astimezone(UTC) > at or not late  # what was not begun is not visited
-    visits = [(a, b, cook, name, -1) for a, b, cook, name in step.tends if begun and b.astimezone(UTC) >= at]
+    # of a step that is going the open ones are known already, what is due and not written among them
+    visits = [(a, b, cook, name, -1) for a, b, cook, name in step.tends if begun and (step.state == "going" or b.astimezone(UTC) >= at)]
     if not begun:
         hands = hands[:1]
     told = step.said
     return [
         Task(
             a.astimezone(zone), b.astimezone(zone), cook, _verb(name, i, len(step.attended)), step.key, step.part, step.plan, step.batch,
-            step.step_id, step.state, i == 0, tuple(told.get("amounts", ())) if i == 0 else (), tuple(told.get("say", ())) if i == 0 else (),
+            step.step_id, step.state, i == 0, i == -1, tuple(told.get("amounts", ())) if i == 0 else (), tuple(told.get("say", ())) if i == 0 else (),
             told.get("look_for", ""), tuple(told.get("caution", ())) if i == 0 else (),
         )
         for a, b, cook, name, i in [*hands, *visits]

@@ -140,10 +140,20 @@ def _dosed(before: Dose, held: Traced) -> AlreadyDosed:
     )  # fmt: skip
 
 
+class AlreadyDone(AlreadyThere):
+    """This step was done already, by whom and when."""
+
+
 def do_step(
-    session: Session, step: Step, uid: str, *, began: datetime | None = None, ended: datetime | None = None, who: str = "", note: str = ""
-) -> Done:
-    """A step begun (``began`` alone) or done (``ended``). A press sent again keeps the time of the first."""
+    session: Session, step: Step, uid: str, *, began: datetime | None = None, ended: datetime | None = None, who: str = "", note: str = "",
+    once: bool = False,
+) -> Done:  # fmt: skip
+    """A step begun (``began`` alone) or done (``ended``). A press sent again keeps the time of the first.
+
+    ``once`` refuses a step that is over (AlreadyDone): two who press the same button are not two entries.
+    """
+    if once:
+        _not_yet_done(session, step, uid)
     begin, end = (None if x is None else moment(x) for x in (began, ended))
     if begin is not None and end is not None and end < begin:
         raise OutOfRange("The step ends before it begins.", field="ended", value=end, limit=begin, remedy="Check both times.")
@@ -154,6 +164,17 @@ def do_step(
     )  # fmt: skip
     _follow(session, step.id)
     return row
+
+
+def _not_yet_done(session: Session, step: Step, uid: str) -> None:
+    session.execute(select(Step.id).where(Step.id == step.id).with_for_update())
+    over = session.scalar(select(Done).where(Done.step_id == step.id, Done.ended_utc.is_not(None), stands(Done)).order_by(Done.id.desc()).limit(1))
+    if over is None or session.scalar(select(Done.id).where(Done.uid == uid)) is not None:  # a press sent again is answered with its own row
+        return
+    raise AlreadyDone(
+        f"{step.name} was done already{f' by {over.who}' if over.who else ''}, {over.at_utc.astimezone(ZoneInfo(over.zone)):%a %d %b, %H:%M}. It is not written a second time.",
+        field="step", value=step.name, limit="once", remedy="Was that wrong? Undo it in its batch, then record it anew.",
+    )  # fmt: skip
 
 
 def correct(session: Session, uid: str, row: Any, *, void: bool = False, at: datetime | None = None, who: str = "", **changed: Any) -> Any:

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import sys
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
 from ingle.faces.cli.book import answer, kitchen_option, opened, said_options, shown, time_of
-from ingle.ground import units
+from ingle.ground import tables, units
 from ingle.ground.errors import BadBrief
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
 from ingle.jobs.judge_dose import judged_of
+from ingle.jobs.visits import visit
+from ingle.notebook.models import LimitInForce
 from ingle.notebook.readings import PHOTO_MOST, AlreadyDosed
+from ingle.notebook.store import Notebook
 from ingle.safety.verdict import WORDS
 
 _MEASURED = (
@@ -139,10 +143,16 @@ def dose(**given: Any) -> int:
         told = judged_of(book, rows[-1])
     words = ", ".join(f"{r.item} {units.show_mass(r.weighed_g, 0.1)}" for r in rows)
     for verdict, limit in told[:1]:
-        words += f"\n{WORDS[verdict.level]}: {limit.title}, {verdict.value:.0f}, at most {limit.value:.0f} {limit.unit}, {limit.clause}"
+        words += f"\n{WORDS[verdict.level]}: {limit.title}, {verdict.value:.0f}, at most {limit.value:.0f} {limit.unit}, {_clause(limit)}"
         words += f"\n{verdict.act}" if verdict.act else ""
     answer(given, list(rows), f"{given['about']} got {words}")
     return 3 if any(verdict.level == "over" for verdict, _ in told) else 0
+
+
+def _clause(limit: LimitInForce) -> str:
+    """``Reg 1333/2008 (GB) Annex II Part E, 08.3.1``: the law, then its place in it."""
+    law = tables.sources().get(limit.source)
+    return limit.clause if law is None or limit.clause.startswith(law.name) else f"{law.name} {limit.clause}"
 
 
 def _pairs(written: tuple[str, ...], field: str) -> list[tuple[str, str]]:
@@ -159,11 +169,12 @@ def _pairs(written: tuple[str, ...], field: str) -> list[tuple[str, str]]:
 @click.argument("step")
 @click.option("--batch", metavar="CODE", help="Of which batch, where a step's name fits several.")
 @click.option("--began", is_flag=True, help="It is begun and goes on.")
+@click.option("--visit", is_flag=True, help="Hands were at it (turned, looked at), and it goes on.")
 @click.option("--note", default="")
 @kitchen_option
 @said_options
 def step(**given: Any) -> int:
-    """A step is done; with --began it is begun and goes on.
+    """A step is done; with --began it is begun, with --visit it was turned or looked at, and goes on.
 
     \b
     Example:  ingle record step collar.cure --began --who A
@@ -171,12 +182,22 @@ def step(**given: Any) -> int:
     with opened(given) as book:
         zone = kitchens.kitchen(book, given["kitchen"]).zone
         at = time_of(given["at"], zone)
+        if given["visit"]:
+            return _visit(book, given, at)
         when = at or record.readings.moment(None)
         row = record.step(
             book, given["step"], batch=given["batch"], kitchen=given["kitchen"], uid=given["uid"], who=given["who"], note=given["note"],
-            **({"began": when} if given["began"] else {"ended": when}),
+            began=when if given["began"] else None, ended=None if given["began"] else when,
         )  # fmt: skip
     return answer(given, row, f"{given['step']} {'begun' if given['began'] else 'done'}, {shown(row.at_utc, row.zone)}\nNext: ingle today")
+
+
+def _visit(book: Notebook, given: dict[str, Any], at: datetime | None) -> int:
+    if given["began"]:
+        raise BadBrief("--began and --visit are two entries.", field="visit", value="--began --visit", limit="one of them", remedy="Say one at a time.")
+    told = {k: given[k] for k in ("batch", "kitchen", "uid", "who", "note")}
+    row = visit(book, given["step"], at=at, **told)
+    return answer(given, row, f"{row.text.partition(chr(10))[0]}, {shown(row.at_utc, row.zone)}: it goes on\nNext: ingle today")
 
 
 @click.command("correct")

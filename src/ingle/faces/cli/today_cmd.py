@@ -125,6 +125,6 @@ def _next(told: Today) -> None:
     if t.look_for:
         put(f"look for {t.look_for}", 6, 8)
     if t.step_id is not None:
-        put(f"ingle record step {t.key}" + ("" if t.state == "going" else " [--began]"), 6, 8)
+        put(f"ingle record step {t.key}" + (" --visit" if t.visit else "" if t.state == "going" else " [--began]"), 6, 8)
     elif told.plans:
         put("ingle record plan NAME.plan", 6, 8)

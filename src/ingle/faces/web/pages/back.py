@@ -13,7 +13,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ingle.faces.benchrow import Row, rows
 from ingle.faces.boxes import Box, boxes_of
-from ingle.faces.events import days, events
+from ingle.faces.events import Event, days, events
 from ingle.faces.web.forms import Form, Sent, Typed, number
 from ingle.faces.web.page import Wrong, clock_of, show, state
 from ingle.ground import units
@@ -35,6 +35,7 @@ class Asked:
     unit: str  # "°C", "kg", "g", "pH", ":" for a time
     limit: bool
     step: str
+    goes_on: str = ""  # "began" | "visit": what is done there ends nothing
 
 
 @dataclass(frozen=True)
@@ -94,10 +95,16 @@ def asked_rows(plan: Plan, day: date) -> tuple[BackRow, ...]:
     for i, row in enumerate(rows(plan, day)):
         asked = []
         for j, box in enumerate(row.boxes):
-            step = next((e.step.id for e in todays if e.start == row.start and box in boxes_of(plan, e)), "")
-            asked += [Asked(f"b{i}-{j}-{n}", _label(box, n), box.unit, box.limit, step) for n in range(box.count)]
+            event = next((e for e in todays if e.start == row.start and box in boxes_of(plan, e)), None)
+            step, on = (event.step.id, _goes_on(event)) if event else ("", "")
+            asked += [Asked(f"b{i}-{j}-{n}", _label(box, n), box.unit, box.limit, step, on) for n in range(box.count)]
         found.append(BackRow(row, tuple(asked), f"w{i}"))
     return tuple(found)
+
+
+def _goes_on(event: Event) -> str:
+    """A visit ends nothing, nor does the first stretch of a step that goes on by itself."""
+    return "visit" if event.visit else "began" if event.later or not event.last else ""
 
 
 def _label(box: Box, n: int) -> str:
@@ -140,7 +147,7 @@ def _value(form: Form, page: Back, r: BackRow, box: Asked, zone: ZoneInfo) -> Va
     if not written:
         return None
     at = datetime.combine(page.day, r.row.start.timetz().replace(tzinfo=None), zone)
-    common: dict[str, Any] = {"place": box.name[1:].replace("-", "."), "step": box.step, "label": box.label, "initials": form.text(r.who)[:8]}
+    common: dict[str, Any] = {"place": box.name[1:].replace("-", "."), "step": box.step, "label": box.label, "goes_on": box.goes_on, "initials": form.text(r.who)[:8]}
     try:
         if box.unit == ":":
             return Value(at=_clock(written, page.day, zone), done=True, **common)
