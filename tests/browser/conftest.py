@@ -39,8 +39,8 @@ def browser() -> Iterator[Browser]:
 class Served:
     """A page on a free port of this machine, on a notebook of its own."""
 
-    def __init__(self, folder: Path):
-        self.config = Config(str(folder / "own.notebook"), folder / "own.page", secret=b"k" * 32)
+    def __init__(self, folder: Path, config: Config | None = None):
+        self.config = config or Config(str(folder / "own.notebook"), folder / "own.page", secret=b"k" * 32)
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             port = free.getsockname()[1]

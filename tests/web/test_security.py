@@ -7,7 +7,7 @@ import pytest
 from tests.web.visitor import HOUSE, Visitor, text
 
 from ingle.faces.web.config import Config, kept_secret
-from ingle.faces.web.pages import ROUTERS
+from ingle.faces.web.pages import ROUTERS, more
 from ingle.faces.web.security import COOKIE, Tries, hashed, pass_phrase_fits
 from ingle.ground.errors import Refused
 from ingle.jobs.book import batches
@@ -18,13 +18,13 @@ PHRASE = "four words that do not belong"
 
 def posts():
     """Every address of the pages that takes a form, its places filled with something."""
-    paths = [route.path for router in ROUTERS for route in router.routes if "POST" in route.methods]
+    paths = [route.path for router in (*ROUTERS, *(place.router for place in vars(more).values() if hasattr(place, "router"))) for route in router.routes if "POST" in route.methods]
     return sorted(re.sub(r"\{\w+(:\w+)?\}", "x", path) for path in paths)
 
 
 def test_a_post_without_the_sessions_token_is_refused_wherever_it_goes(visitor):
     addresses = posts()
-    assert {"/house", "/step", "/undo", "/book/begun", "/meal/plan", "/book/x/weigh", "/book/x/dose", "/sign-in", "/demonstration", "/theme"} <= set(addresses)
+    assert {"/house", "/step", "/undo", "/book/begun", "/meal/plan", "/book/x/weigh", "/book/x/dose", "/sign-in", "/demonstration", "/theme", "/phone", "/book/x/pack"} <= set(addresses)
     for address in addresses:
         for token in ("", "0" * 64, Visitor(visitor.config.keep.parent, book="other.notebook").token()):
             answer = visitor.client.post(address, data={"csrf": token, "name": "x", "what": "done"})

@@ -8,15 +8,18 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from ingle.ground import units
 from ingle.ground.things import Forecast
 from ingle.jobs.lying import Along, all_lying
 from ingle.jobs.today import Today
-from ingle.notebook.models import Done, PlanTaken, Step
+from ingle.jobs.visits import KIND
+from ingle.notebook.models import Done, PlanTaken, Reading, Step
 from ingle.notebook.rows import only_kitchen, stands
 from ingle.notebook.store import Notebook
 
+MADE_MOST = 12  # of what was done today
 GOES_ON = timedelta(minutes=30)  # a step that outlasts its first stretch of hands by more than this goes on by itself
 
 
@@ -30,6 +33,17 @@ class Meal:
 
 
 @dataclass(frozen=True)
+class Made:
+    """A step begun or done, or a visit to one: the row it is written in."""
+
+    uid: str
+    name: str
+    at: datetime
+    who: str
+    kind: str  # step | reading
+
+
+@dataclass(frozen=True)
 class Ahead:
     """What the first page shows beside the tasks. ``forecasts`` by batch code, with the hour of the planned end."""
 
@@ -37,7 +51,7 @@ class Ahead:
     forecasts: dict[str, tuple[Forecast, float, datetime]]
     goes_on: frozenset[int]
     along: dict[str, Along]  # logs that moved a forecast, by batch
-    done_today: tuple[tuple[str, str, datetime, str], ...]  # uid of the row, step, when, who
+    done_today: tuple[Made, ...]  # newest first
     coming: Mapping[str, Any] | None = None  # the plan of that meal, as it was taken in
 
 
@@ -56,15 +70,28 @@ def ahead(notebook: Notebook, told: Today) -> Ahead:
             if (row := lies.get(w.batch)) is not None and row.step == w.key
         }
         midnight = told.now.replace(hour=0, minute=0, second=0, microsecond=0).astimezone(UTC)
-        done = session.execute(
-            select(Done.uid, Step.name, Done.at_utc, Done.who)
-            .join(Step, Step.id == Done.step_id)
-            .where(Step.kitchen_id == home.id, Done.at_utc >= midnight, stands(Done))
-            .order_by(Done.at_utc.desc())
-            .limit(12)
-        )
+        done = _made(session, home.id, midnight)
         meal, coming = _meal(session, home.id, at)
-        return Ahead(meal, forecasts, on, {code: row.along for code, row in lies.items() if row.along}, tuple((r.uid, r.name, r.at_utc, r.who) for r in done), coming)
+        return Ahead(meal, forecasts, on, {code: row.along for code, row in lies.items() if row.along}, done, coming)
+
+
+def _made(session: Session, kitchen: int, since: datetime) -> tuple[Made, ...]:
+    """The newest twelve of what was done by hand."""
+    steps = session.execute(
+        select(Done.uid, Step.name, Done.at_utc, Done.who)
+        .join(Step, Step.id == Done.step_id)
+        .where(Step.kitchen_id == kitchen, Done.at_utc >= since, stands(Done))
+        .order_by(Done.at_utc.desc())
+        .limit(MADE_MOST)
+    )
+    visits = session.execute(
+        select(Reading.uid, Reading.text, Reading.at_utc, Reading.who)
+        .where(Reading.kitchen_id == kitchen, Reading.at_utc >= since, Reading.kind == KIND, stands(Reading))
+        .order_by(Reading.at_utc.desc())
+        .limit(MADE_MOST)
+    )
+    found = [*(Made(*r, "step") for r in steps), *(Made(*r, "reading") for r in visits)]
+    return tuple(sorted(found, key=lambda m: m.at, reverse=True)[:MADE_MOST])
 
 
 def _goes_on(step: Step) -> bool:

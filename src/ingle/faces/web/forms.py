@@ -16,6 +16,7 @@ from ingle.ground.errors import BadBrief, IngleError, Refused
 T = TypeVar("T")
 MOST_FIELDS = 400
 LONGEST_KEPT = timedelta(days=60)  # a phone found again in a drawer
+CLOCKS_AGREE = timedelta(seconds=15)  # what a slow network alone may make of two clocks that show the same
 
 
 class NotOurs(Refused):
@@ -61,13 +62,29 @@ class Form:
 
     @property
     def at(self) -> datetime | None:
-        """When it was pressed, where the page kept it without a network and sends it later; None: now."""
-        try:
-            told = datetime.fromisoformat(self.text("kept_at"))
-        except ValueError:
+        """When it was pressed, where the page kept it without a network and sends it later; None: now.
+
+        The phone's clock tells both when it was pressed and when it is sent: where it is wrong, what lies between them still counts.
+        """
+        told, sent = self._moment("kept_at"), self._moment("sent_at")
+        if told is None:
             return None
         now = datetime.now(UTC)
-        return told if told.tzinfo is not None and now - LONGEST_KEPT <= told <= now else None
+        if sent is not None and abs(now - sent) > CLOCKS_AGREE:
+            told += now - sent
+        return told if now - LONGEST_KEPT <= told <= now else None
+
+    def _moment(self, name: str) -> datetime | None:
+        try:
+            told = datetime.fromisoformat(self.text(name))
+        except ValueError:
+            return None
+        return told if told.tzinfo is not None else None
+
+    @property
+    def pairs(self) -> list[tuple[str, str]]:
+        """Every field as it was sent, in order."""
+        return [(k, v) for k, v in self._sent.multi_items() if isinstance(v, str)]
 
     @property
     def typed(self) -> Typed:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import quote
+
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import HTTPConnection
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
@@ -78,7 +80,11 @@ class Gate:
         if self.config.pass_phrase and not signed_in and not path.startswith(OPEN):
             if path.startswith("/api"):
                 return self._say(path, 401, "Sign in first.", "Open /sign-in.")
-            return RedirectResponse("/sign-in", 303)
+            if scope["method"] == "POST":
+                scope["state"]["meant_for"], scope["path"], scope["raw_path"] = path, "/sign-in/first", b"/sign-in/first"
+                return None
+            asked = scope["query_string"].decode("latin-1")
+            return RedirectResponse("/sign-in" + (f"?to={quote(path + ('?' + asked if asked else ''))}" if path != "/" else ""), 303)
         return None
 
     def _too_large(self, path: str) -> Response:

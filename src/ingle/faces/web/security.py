@@ -79,8 +79,9 @@ def signed_in(session: Session) -> Session:
 
 
 def token(config: Config, session: Session) -> str:
-    """What every form of this session carries."""
-    return hmac.new(config.secret, b"form:" + session.id.encode(), hashlib.sha256).hexdigest()
+    """What every form of this session carries; a form of the demonstration fits no other book, nor one of the cook's the demonstration."""
+    book = b"demonstration:" if session.demonstration else b""
+    return hmac.new(config.secret, b"form:" + book + session.id.encode(), hashlib.sha256).hexdigest()
 
 
 def token_fits(config: Config, session: Session, given: str) -> bool:

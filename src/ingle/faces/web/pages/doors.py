@@ -8,12 +8,14 @@ from typing import ClassVar
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from ingle.faces.web.forms import Sent
+from ingle.faces.web.forms import MOST_FIELDS, NotOurs, Sent
 from ingle.faces.web.page import Wrong, show, state
 from ingle.faces.web.security import pass_phrase_fits, set_session, signed_in
 from ingle.jobs.house import METRIC
 
 router = APIRouter(include_in_schema=False)
+
+KEPT = "kept."  # before the names of fields that are handed on
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,9 @@ class SignIn:
 
     template: ClassVar[str] = "sign_in.html"
     wait_s: int = 0
+    to: str = ""  # where it leads on
+    kept: tuple[tuple[str, str], ...] = ()  # the fields of a form that was sent without being signed in
+    lost: bool = False  # it held more than can be handed on: a file
 
     @property
     def title(self) -> str:
@@ -60,13 +65,48 @@ def own(request: Request, _form: Sent) -> Response:
     return answer
 
 
+@dataclass(frozen=True)
+class SendNow:
+    """Signed in again: what was typed before, one press from being sent."""
+
+    template: ClassVar[str] = "send_now.html"
+    to: str
+    kept: tuple[tuple[str, str], ...]
+    shown: tuple[tuple[str, str], ...]  # what of it a person typed or pressed
+
+    @property
+    def title(self) -> str:
+        """The window's title."""
+        return "Send it now"
+
+
+OWN_FIELDS = ("csrf", "uid", "pass_phrase")  # of the page itself, not typed
+
+
 @router.get("/sign-in")
-def sign_in(request: Request) -> Response:
+def sign_in(request: Request, to: str = "") -> Response:
     """Asks for the pass phrase, where one is set."""
     config, _, session = state(request)
     if not config.pass_phrase or session.signed_in:
-        return RedirectResponse("/", 303)
-    return _bare(request, SignIn())
+        return RedirectResponse(_way(to), 303)
+    return _bare(request, SignIn(to=_way(to)))
+
+
+@router.post("/sign-in/first")
+async def sign_in_first(request: Request) -> Response:
+    """A form came from a browser that is not signed in, or no longer: what was typed is handed through the sign-in. Nothing is read or stored."""
+    if not hasattr(request.state, "meant_for"):
+        raise NotOurs("There is nothing to send under this address. Nothing was stored.", field="address", remedy="Open the page itself.")
+    sent = await request.form(max_files=8, max_fields=MOST_FIELDS)
+    kept = tuple((k, v) for k, v in sent.multi_items() if isinstance(v, str) and k != "csrf")
+    lost = any(not isinstance(v, str) and v.filename for v in sent.values())
+    words = "You are not signed in, or no longer. Nothing was stored" + (": say the pass phrase, then send it." if kept else "; say the pass phrase first.")
+    return _bare(request, SignIn(0, _way(request.state.meant_for), kept, lost), (Wrong("pass_phrase", words),), 401)
+
+
+def _way(to: str) -> str:
+    """A place of this page; anything else is its first."""
+    return to if to.startswith("/") and not to.startswith(("//", "/\\", "/sign-in")) else "/"
 
 
 @router.post("/sign-in")
@@ -75,17 +115,22 @@ def signing_in(request: Request, form: Sent) -> Response:
     config, _, session = state(request)
     tries = request.app.state.tries
     source = request.client.host if request.client else ""
+    to, kept = _way(form.text("to")), tuple((k.removeprefix(KEPT), v) for k, v in form.pairs if k.startswith(KEPT))
     wait = tries.wait_s(source)
     if wait:
         minutes = max(1, round(wait / 60))
         words = f"Five wrong pass phrases: wait {minutes} min, then try again."
-        return _bare(request, SignIn(round(wait)), (Wrong("pass_phrase", words),), 429)
+        return _bare(request, SignIn(round(wait), to, kept), (Wrong("pass_phrase", words),), 429)
     if not pass_phrase_fits(config, form.text("pass_phrase")):
         tries.wrong(source)
-        return _bare(request, SignIn(), (Wrong("pass_phrase", "This is not the pass phrase. It was set when the page was started."),), 403)
+        return _bare(request, SignIn(0, to, kept), (Wrong("pass_phrase", "This is not the pass phrase. It was set when the page was started."),), 403)
     tries.right(source)
-    answer = RedirectResponse("/", 303)
-    set_session(config, answer, signed_in(session))
+    opened = signed_in(session)
+    answer: Response = RedirectResponse(to, 303)
+    if kept:
+        request.state.session = opened  # its form carries the new session's token
+        answer = _bare(request, SendNow(to, kept, tuple((k.replace("_", " "), v) for k, v in kept if v and k not in OWN_FIELDS)))
+    set_session(config, answer, opened)
     return answer
 
 
@@ -98,6 +143,6 @@ def sign_out(request: Request, _form: Sent) -> Response:
     return answer
 
 
-def _bare(request: Request, page: SignIn, errors: tuple[Wrong, ...] = (), status: int = 200) -> HTMLResponse:
+def _bare(request: Request, page: SignIn | SendNow, errors: tuple[Wrong, ...] = (), status: int = 200) -> HTMLResponse:
     """Before sign-in nothing of the book is read."""
     return show(request, page, errors=errors, status=status, house=METRIC)

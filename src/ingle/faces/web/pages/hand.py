@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import ClassVar
 from urllib.parse import quote
@@ -20,11 +20,14 @@ from ingle.faces.week import week_svg
 from ingle.faces.words import day, moment, waking
 from ingle.ground import units
 from ingle.jobs import record
-from ingle.jobs.at_hand import Ahead, Meal, ahead
+from ingle.jobs.at_hand import Ahead, Made, Meal, ahead
 from ingle.jobs.attention import Need
 from ingle.jobs.lying import Along
 from ingle.jobs.today import Task, Today, Waiting, today
+from ingle.jobs.visits import visit
 from ingle.jobs.week import week
+from ingle.notebook.models import Done, Reading
+from ingle.notebook.readings import AlreadyDone
 
 router = APIRouter(include_in_schema=False)
 
@@ -74,8 +77,10 @@ class Hand:
     waits: tuple[Waits, ...]
     goes_on: bool
     count: str
-    done_today: tuple[tuple[str, str, datetime, str], ...]
+    done_today: tuple[Made, ...]
     stamp: Stamp | None
+    already: str = ""  # that the step which was pressed is over
+    way: str = ""  # back to the batch it was pressed in
     week_wide: Markup = Markup("")  # noqa: RUF009  frozen, a value
     week_narrow: Markup = Markup("")  # noqa: RUF009  frozen, a value
 
@@ -94,7 +99,7 @@ def hand(request: Request, wrote: str = "", what: str = "") -> Response:
     book = shelf.book(session)
     told = today(book, now=clock_of(request))
     beside = ahead(book, told)
-    stamp = Stamp(what or "Written", "step", wrote) if wrote and any(uid == wrote for uid, *_ in beside.done_today) else None
+    stamp = next((Stamp(what or "Written", d.kind, wrote) for d in beside.done_today if d.uid == wrote), None)
     return show(request, hand_page(told, beside, stamp), here="hand")
 
 
@@ -112,7 +117,7 @@ def hand_page(told: Today, beside: Ahead, stamp: Stamp | None = None) -> Hand:
     return Hand(
         told, meal, left, tuple(n for n in told.needs if not _is_next(n, nxt)), tuple(DayTasks(k, tuple(v)) for k, v in days.items()),
         tuple(_waits(w, beside) for w in told.waiting), nxt is not None and nxt.step_id in beside.goes_on, _count(told.now, nxt), beside.done_today, stamp,
-        *_week(told, beside),
+        **dict(zip(("week_wide", "week_narrow"), _week(told, beside), strict=True)),
     )  # fmt: skip
 
 
@@ -151,13 +156,22 @@ def _waits(row: Waiting, beside: Ahead) -> Waits:
 
 @router.post("/step")
 def step(request: Request, form: Sent) -> Response:
-    """A step is begun or done; sent twice it is written once."""
+    """A step is begun or done; sent twice it is written once, and one that another did meanwhile is told."""
     _, shelf, session = state(request)
     now = form.at or clock_of(request)
     began = form.text("what") == "began"
-    row = record.step(
-        shelf.book(session), form.text("step"), uid=form.uid, who=session.who, began=now if began else None, ended=None if began else now
-    )
+    row: Done | Reading
+    try:
+        if form.has("visit"):  # a turn in between: the step goes on
+            row = visit(shelf.book(session), form.text("step"), at=now, uid=form.uid, who=session.who)
+        else:
+            row = record.step(
+                shelf.book(session), form.text("step"), uid=form.uid, who=session.who, began=now if began else None, ended=None if began else now, once=True
+            )
+    except AlreadyDone as why:
+        told = today(shelf.book(session), now=clock_of(request))
+        page = replace(hand_page(told, ahead(shelf.book(session), told)), already=why.message, way=form.text("back"))
+        return show(request, page, here="hand", status=409)
     words = f"{'Begun' if began else 'Done'}: {form.text('verb')[:80]}"
     back = form.text("back")
     return RedirectResponse(back if back.startswith("/book/") else f"/?wrote={row.uid}&what={quote(words)}", 303)

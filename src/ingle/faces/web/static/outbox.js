@@ -26,19 +26,25 @@
   document.querySelector("main").after(bar);
   const clock = () => new Date().toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   const line = (text) => { const p = document.createElement("p"); p.textContent = text; return p; };
-  let said = "", trouble = "";
+  let said = "", trouble = "", last = "", signed = true;
   const tell = (sent = 0) => {
     const left = entries(), waits = left.filter((e) => !e.refused), refused = left.filter((e) => e.refused);
     if (sent && !waits.length) said = `In the book, ${clock()}${sent > 1 ? `: ${sent} of them` : ""}`;
     if (waits.length) said = "";
     bar.textContent = "";
     if (waits.length) bar.append(line(`Kept on this phone, ${waits.length} waiting: ${waits.map((e) => e.what).slice(-3).join("; ")}`));
+    if (waits.length && !signed) {
+      const p = line("You are signed out. "), a = document.createElement("a");
+      a.href = `/sign-in?to=${encodeURIComponent(location.pathname + location.search)}`; a.textContent = "Sign in, and it is sent.";
+      p.append(a); bar.append(p);
+    }
     for (const e of refused) {
       const p = line(`Not in the book: ${e.what}. ${e.refused} `), b = document.createElement("button");
       b.type = "button"; b.className = "btn small"; b.textContent = "Put away";
       b.addEventListener("click", () => { drop(e); tell(); });
       p.append(b); bar.append(p);
     }
+    if (waits.length && last) bar.append(line(last));
     if (trouble) bar.append(line(trouble));
     if (said && !waits.length) bar.append(line(said));
     bar.hidden = !bar.childNodes.length;
@@ -54,19 +60,23 @@
       const got = await fetch(e.path, { method: "POST", body, headers: { accept: "text/html" }, signal: stop.signal });
       const text = await got.text();
       const where = new URL(got.url);
-      if (where.pathname === "/sign-in") return { state: "waits", why: "sign in" };
+      signed = got.status !== 401 && where.pathname !== "/sign-in";
+      if (!signed) return { state: "waits" };
       if (got.ok) return { state: "in", to: where.pathname + where.search };
-      if (got.status === 403 && await renew(e)) return { state: "renewed" };
+      const renewed = got.status === 403 && await renew(e);
+      if (renewed === "another book") return { state: "refused", why: "This browser is in another book now. Nothing was stored; load the page anew." };
+      if (renewed) return { state: "renewed" };
       if (got.status >= 500 || got.status === 429 || got.status === 403) return { state: "waits" };
       const page = new DOMParser().parseFromString(text, "text/html"), first = page.querySelector(".summary li, .summary .act, .ask .act, .alert .act");
       return { state: "refused", why: first ? first.textContent.trim() : `The answer was ${got.status}.` };
     } catch { return { state: "waits" }; } finally { clearTimeout(late); }
   };
   const content = async (e, given) => {  // fields alone, or with the pictures that lie beside them
-    if (!e.pictures) return new URLSearchParams(e.fields);
+    const fields = [...e.fields, ["sent_at", new Date().toISOString()]];  // by the clock it was pressed by: a wrong one does no harm
+    if (!e.pictures) return new URLSearchParams(fields);
     const files = given || await pictures.get(e.uid), body = new FormData();
     if (!files) return null;
-    for (const [k, v] of e.fields) body.append(k, v);
+    for (const [k, v] of fields) body.append(k, v);
     for (const [k, f] of files) body.append(k, f, f.name);
     return body;
   };
@@ -75,6 +85,7 @@
     try {
       const page = new DOMParser().parseFromString(await (await fetch("/drawer")).text(), "text/html"), token = page.querySelector("input[name=csrf]");
       if (!token) return false;
+      if (!!page.querySelector("aside.demo") !== e.demo) return "another book";
       e.fields = e.fields.map(([k, v]) => [k, k === "csrf" ? token.value : v]); e.renewed = true; put(e);
       return true;
     } catch { return false; }
@@ -120,7 +131,7 @@
     let told = await send(entry);
     if (told.state === "renewed") told = await send(entry);
     if (told.state === "in") { drop(entry); location.href = told.to; return; }
-    if (told.state === "refused") { drop(entry); form.submit(); return; }  // the page itself says what is wrong, nothing retyped
+    if (told.state === "refused") { drop(entry); resend(form, by); return; }  // the page itself says what is wrong, nothing retyped
     kept(form);
   });
   // the picture first, then its entry: an entry whose picture is not on the disk is never there
@@ -140,12 +151,16 @@
       pictures.drop(entry.uid);
       const told = large ? { state: "waits" } : await send(entry, files);  // nowhere to keep it: sent from here, or left as it stands
       if (told.state === "in") { location.href = told.to; return false; }
-      if (told.state === "refused") { form.submit(); return false; }
+      if (told.state === "refused") { resend(form, null); return false; }
       const reason = large || /wait on this phone/.test(why.message) ? why.message : "This browser keeps no picture here, and there is no network.";
       trouble = `Not kept, not sent. ${reason} All that was typed still stands in the form.`;
       tell();
       return false;
     } finally { keeping = false; }
+  };
+  const resend = (form, by) => {  // as it was sent, with the button that was pressed
+    if (by && by.name) { const held = document.createElement("input"); held.type = "hidden"; held.name = by.name; held.value = by.value; form.append(held); }
+    form.submit();
   };
   const what = (form, by) => {
     const f = form.elements;
@@ -155,6 +170,8 @@
     return told.slice(0, 3).join(", ") || "an entry";
   };
   const kept = (form) => {
+    const all = document.querySelectorAll("template[data-piece]");
+    last = form.id === "pad" && all.length > 1 && all[all.length - 1].dataset.piece === form.elements.piece.value ? `That was the last of ${all.length} pieces.` : "";
     tell();
     form.elements.uid.value = uuid();
     if (form.id !== "pad") { form.querySelectorAll("input:not([type=hidden]):not([type=radio]):not([type=checkbox]),textarea").forEach((x) => { x.value = ""; }); return; }
@@ -163,6 +180,8 @@
       form.elements.piece.value = next.dataset.piece;
       document.querySelector(".verb").textContent = `Weigh ${next.content.textContent}.`;
       form.querySelector("label[for=figure]").textContent = `${next.content.textContent}, ${form.dataset.unit}`;
+      const place = document.querySelector("[data-place]");
+      if (place) place.textContent = at + 2;
       form.dataset.low = form.dataset.high = "";
       document.dispatchEvent(new Event("ingle:next"));
     }
