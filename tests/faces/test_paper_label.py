@@ -81,7 +81,7 @@ def test_a_country_is_named_or_the_label_is_for_home():
     with pytest.raises(BadBrief, match="none is named"):
         label(PACK)
     with pytest.raises(BadBrief, match="no table of label rules"):
-        label(PACK, "ca")
+        label(PACK, "jp")
     one = label(PACK, home=True)
     assert one.home == HOME_WORDS and not one.nutrition and not one.clauses and not one.operator
     told = Printed(pack_labels([(one, 1)])).text

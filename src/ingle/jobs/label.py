@@ -6,20 +6,32 @@ A home label applies no rule and says so. A label for sale is refused while some
 from __future__ import annotations
 
 import datetime as dt
-import re
 from dataclasses import dataclass, field
 
-from ingle.ground.errors import BadBrief, OutOfRange
-from ingle.jobs.label_nutrition import energy, nutrition_lines, per_100g
+from ingle.ground.errors import BadBrief
+from ingle.jobs.label_nutrition import Panel, energy, panel, per_100g
 from ingle.jobs.label_pack import DATE_KINDS, NUTRIENTS, Ingredient, Pack
+from ingle.jobs.label_wants import check, require
+from ingle.jobs.label_words import Runs, contains, listed
 from ingle.safety import label_rules
 from ingle.safety.label_rules import Clause, LabelRules
 
 HOME_WORDS = "Made at home for our own table, not for sale. No labelling rule was applied."
-__all__ = ["DATE_KINDS", "HOME_WORDS", "NUTRIENTS", "Ingredient", "Label", "Pack", "energy", "label", "nutrition_lines", "per_100g"]
+__all__ = ["DATE_KINDS", "HOME_WORDS", "NUTRIENTS", "Ingredient", "Label", "Pack", "Panel", "Second", "energy", "label", "panel", "per_100g"]
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _OUNCE_G = 28.349523125  # exact: the international avoirdupois ounce
+
+
+@dataclass(frozen=True)
+class Second:
+    """What stands on it again in the country's second language."""
+
+    name: str
+    heading: str
+    ingredients: Runs
+    contains: str
+    storage: str
 
 
 @dataclass(frozen=True)
@@ -29,10 +41,10 @@ class Label:
     country: str  # "" = a home label
     name: str
     net: str
-    ingredients: tuple[tuple[str, bool], ...]  # (text, stands out)
+    ingredients: Runs
     heading: str
     contains: str
-    nutrition: tuple[tuple[str, str], ...]  # ("of which sugars", "<0.5 g")
+    panel: Panel
     dates: tuple[str, ...]
     storage: str
     operator: str
@@ -44,6 +56,15 @@ class Label:
     net_mm: float  # least height of the figures of the net quantity
     clauses: tuple[Clause, ...] = ()
     not_here: tuple[str, ...] = field(default_factory=tuple)
+    second: Second | None = None
+    list_mm: float = 0.0  # least height of a lower-case x in the list of ingredients; 0 = as the rest
+    leading_mm: float = 0.0  # least distance from line to line in it
+    boxed: bool = False  # the list is set off by a line round it
+
+    @property
+    def nutrition(self) -> tuple[tuple[str, ...], ...]:
+        """Rows of the declaration: ``("of which sugars", "<0.5 g")``."""
+        return self.panel.rows
 
 
 def day_words(at: dt.date) -> str:
@@ -58,7 +79,7 @@ def label(pack: Pack, country: str = "", *, home: bool = False) -> Label:
     ----------
     pack : Pack
     country : str
-        ``eu``, ``gb`` or ``us``: whose rules a label for sale follows.
+        One of ``label_rules.COUNTRIES``: whose rules a label for sale follows.
     home : bool
         A label for one's own table.
 
@@ -69,7 +90,7 @@ def label(pack: Pack, country: str = "", *, home: bool = False) -> Label:
     OutOfRange
         A weight that cannot be.
     """
-    _check(pack)
+    check(pack)
     if home:
         return _home(pack)
     if not country:
@@ -79,15 +100,14 @@ def label(pack: Pack, country: str = "", *, home: bool = False) -> Label:
         )  # fmt: skip
     found = label_rules.rules(country)
     order = tuple(found.records["particulars"]["order"])
-    nutrition = nutrition_lines(pack, found) if "nutrition" in order else ()
-    _require(pack, order, nutrition)
-    used = [k for k in found.records if k not in ("same",) and ("nutrition" in order or not k.startswith("round-"))]
-    record = found.records["date"]
+    declaration = Panel() if pack.exempt or "nutrition" not in order else panel(pack, found)
+    require(pack, found, declaration)
+    list_mm, leading_mm = label_rules.least_list_mm(found, pack.area_cm2)
     return Label(
-        found.country, pack.name, _net(pack.net_g, found), _list(pack, found), found.records["ingredients"]["heading"], _contains(pack, found),
-        nutrition, (f"{record[pack.date_kind]} {day_words(pack.date)}",) if pack.date else (), pack.storage, pack.operator,
-        f"{found.records['lot']['prefix']} {pack.lot}", pack.link, "", order, label_rules.least_x_mm(found, pack.area_cm2),
-        label_rules.net_figure_mm(found, pack.net_g, pack.area_cm2), tuple(found.clause(k) for k in used), (found.records["not-here"]["about"],),
+        found.country, pack.name, _net(pack.net_g, found), listed(pack, found), found.records["ingredients"]["heading"], contains(pack, found),
+        declaration, _dates(pack, found), pack.storage, pack.operator, f"{found.records['lot']['prefix']} {pack.lot}", pack.link, "", order,
+        label_rules.least_x_mm(found, pack.area_cm2), label_rules.net_figure_mm(found, pack.net_g, pack.area_cm2, pack.longest_mm),
+        _clauses(found, declaration), _not_here(pack, found), _second(pack, found), list_mm, leading_mm, found.records["ingredients"].get("boxed", False),
     )  # fmt: skip
 
 
@@ -96,51 +116,39 @@ def _home(pack: Pack) -> Label:
     words = label_rules.rules("eu")
     dates = tuple(f"{w} {day_words(d)}" for w, d in (("Made", pack.made), ("Eat by", pack.date)) if d)
     return Label(
-        "", pack.name, _grams(pack.net_g), _list(pack, words, strict=False), "In it", "", (), dates, pack.storage, "", pack.lot, pack.link,
+        "", pack.name, _grams(pack.net_g), listed(pack, words, strict=False), "In it", "", Panel(), dates, pack.storage, "", pack.lot, pack.link,
         HOME_WORDS, ("name", "net", "ingredients", "date", "storage", "lot"), 0.9, 3.0,
     )  # fmt: skip
 
 
-def _check(pack: Pack) -> None:
-    if not pack.name.strip() or not pack.lot.strip():
-        what = "name" if not pack.name.strip() else "lot"
-        raise BadBrief(f"the label has no {what}.", field=what, value="", remedy=f"Give its {what}.")
-    if not 0 < pack.net_g < 1e6:
-        raise OutOfRange("net weight lies between 0 and 1,000 kg.", field="net", value=f"{pack.net_g:g} g", limit="above 0 g")
-    for one in pack.ingredients:
-        if not one.grams > 0:
-            raise OutOfRange(f"{one.name} weighs nothing.", field="ingredients", value=f"{one.grams:g} g", limit="above 0 g")
-        total = sum(v for k, v in (one.per_100g or {}).items() if k in ("fat", "carbohydrate", "protein", "salt", "fibre", "alcohol"))
-        if one.per_100g and (min(one.per_100g.values()) < 0 or total > 105):
-            raise OutOfRange(
-                f"100 g of {one.name} would hold {total:.4g} g of fat, carbohydrate, fibre, protein and salt.",
-                field="per_100g", value=f"{total:.4g} g", limit="0 to 100 g", remedy="Give the values per 100 g.",
-            )  # fmt: skip
-    if pack.date_kind not in DATE_KINDS:
-        raise BadBrief(f"date kind {pack.date_kind!r} is not known.", field="date_kind", value=pack.date_kind, limit=", ".join(DATE_KINDS))
-    went_in = sum(i.grams for i in pack.ingredients)
-    if pack.finished_g is not None and went_in and not 0.05 * went_in < pack.finished_g <= 1.5 * went_in:
-        raise OutOfRange(
-            f"{pack.finished_g:g} g came of {went_in:g} g.", field="finished", value=f"{pack.finished_g:g} g", limit=f"up to {1.5 * went_in:g} g",
-            remedy="Give the weight of the whole batch as it is packed.",
-        )  # fmt: skip
+def _clauses(found: LabelRules, declaration: Panel) -> tuple[Clause, ...]:
+    """Of what was applied: no rounding where nothing is declared."""
+    rounds = bool(declaration.rows)
+    return tuple(found.clause(k) for k in found.records if k != "same" and (rounds or not k.startswith(("round-", "energy", "serving"))))
 
 
-def _require(pack: Pack, order: tuple[str, ...], nutrition: tuple[tuple[str, str], ...]) -> None:
-    """What the rules ask for and the pack does not say."""
-    have = {
-        "ingredients": bool(pack.ingredients), "date": pack.date is not None, "storage": bool(pack.storage), "operator": bool(pack.operator),
-        "nutrition": bool(nutrition) or bool(pack.exempt),
-    }  # fmt: skip
-    missing = [k for k in order if not have.get(k, True)]
-    if missing:
-        raise BadBrief(
-            f"a label for sale needs {', '.join(missing)}.", field=missing[0], value="missing", limit=", ".join(order),
-            remedy="Give them; nutrition can be left out where a reason is given (exempt). Or print a home label: --home.",
-        )  # fmt: skip
+def _not_here(pack: Pack, found: LabelRules) -> tuple[str, ...]:
+    """What the rules ask for beyond this label, and what was left out for a reason of the maker's."""
+    one = f"one of the two languages; the reason given: {pack.one_language}" if "languages" in found.records and pack.one_language else ""
+    exempt = f"the declaration of nutrition; the reason given: {pack.exempt}" if "nutrition" in found.records and pack.exempt else ""
+    return tuple(x for x in (found.records["not-here"]["about"], one, exempt) if x)
 
 
-# -- weights and names -------------------------------------------------------------------------------------------------
+def _second(pack: Pack, found: LabelRules) -> Second | None:
+    if "languages" not in found.records or pack.one_language:
+        return None
+    heading = found.records["ingredients"]["heading_fr"]
+    return Second(pack.name_fr, heading, listed(pack, found, french=True), contains(pack, found, french=True), pack.storage_fr)
+
+
+def _dates(pack: Pack, found: LabelRules) -> tuple[str, ...]:
+    """The country's words and its form of a date."""
+    record = found.records["date"]
+    if pack.date is None:
+        return ()
+    if record.get("form") == "year first":
+        return (f"{record[pack.date_kind]} {pack.date.year} {record['months'][pack.date.month - 1]} {pack.date.day:02d}",)
+    return (f"{record[pack.date_kind]} {day_words(pack.date)}",)
 
 
 def _grams(net_g: float) -> str:
@@ -153,77 +161,3 @@ def _net(net_g: float, found: LabelRules) -> str:
     ounces = net_g / _OUNCE_G
     told = f"{ounces:.1f} oz" if ounces < 16 else f"{int(ounces // 16)} lb {ounces % 16:.1f} oz"
     return f"Net Wt {told} ({_grams(net_g)})"
-
-
-def _split(pack: Pack, found: LabelRules) -> list[Ingredient]:
-    """Curing salt declared as its salt and its preservative, each with its own weight; equal names as one."""
-    words = found.records["additives"]["curing_salt"]
-    merged: dict[str, Ingredient] = {}
-    for one in pack.ingredients:
-        parts = [one]
-        if one.curing_salt is not None:
-            nitrite = one.grams * one.curing_salt
-            parts = [Ingredient(words["salt"], one.grams - nitrite), Ingredient(words["agent"], nitrite)]
-        for part in parts:
-            before = merged.get(part.name)
-            grams = part.grams + (before.grams if before else 0.0)
-            merged[part.name] = Ingredient(part.name, grams, tuple(dict.fromkeys((*(before.allergens if before else ()), *part.allergens))))
-    return sorted(merged.values(), key=lambda i: -i.grams)
-
-
-def _list(pack: Pack, found: LabelRules, *, strict: bool = True) -> tuple[tuple[str, bool], ...]:
-    """The list in falling order of weight as used; where the rule says so allergens stand out within it."""
-    stands_out = found.records["ingredients"]["emphasis"] == "list"
-    runs: list[tuple[str, bool]] = []
-    for i, one in enumerate(_split(pack, found)):
-        if i:
-            runs.append((", ", False))
-        runs += _emphasised(one, found, strict) if stands_out else [(one.name, False)]
-    return tuple(runs)
-
-
-def _emphasised(one: Ingredient, found: LabelRules, strict: bool) -> list[tuple[str, bool]]:
-    """The ingredient's name with the rule's own words standing out; a group none of whose words is in the name is added."""
-    words = found.records["allergens"]["words"]
-    wanted = [w for group in one.allergens for w in words.get(group, ())]
-    runs = [(text, bool(i % 2)) for i, text in enumerate(_cut(one.name, wanted)) if text]
-    missing = [g for g in one.allergens if not _named(one.name, words.get(g, (g,)))]
-    for group in missing:
-        if strict and group in ("gluten", "nuts", "crustaceans"):
-            raise BadBrief(
-                f"{one.name} holds {group}: the label names which.", field="ingredients", value=one.name, limit=", ".join(words[group]),
-                remedy=f"Name it, like {words[group][0]}.",
-            )  # fmt: skip
-        runs += [(" (", False), (words.get(group, (group,))[0], True), (")", False)]
-    return runs
-
-
-def _pattern(words: list[str] | tuple[str, ...]) -> re.Pattern[str]:
-    return re.compile(r"\b(" + "|".join(re.escape(w) for w in sorted(words, key=len, reverse=True)) + r")\b", re.IGNORECASE)
-
-
-def _cut(text: str, words: list[str]) -> list[str]:
-    return _pattern(words).split(text) if words else [text]
-
-
-def _named(text: str, words: list[str] | tuple[str, ...]) -> bool:
-    return bool(words) and bool(_pattern(words).search(text))
-
-
-def _contains(pack: Pack, found: LabelRules) -> str:
-    """``Contains: wheat, milk.`` where the country's rule wants the line."""
-    if found.records["ingredients"]["emphasis"] != "contains":
-        return ""
-    words = found.records["allergens"]["words"]
-    named: dict[str, None] = {}
-    for one in pack.ingredients:
-        for group in one.allergens:
-            if group not in words:
-                continue  # not one of this country's nine
-            hits = [m.lower() for m in _pattern(words[group]).findall(one.name)] or ([] if group == "gluten" else [words[group][0]])
-            if group in ("nuts", "crustaceans", "fish") and not _named(one.name, words[group]):
-                raise BadBrief(
-                    f"{one.name} holds {group}: the label names which.", field="ingredients", value=one.name, limit=", ".join(words[group])
-                )
-            named.update(dict.fromkeys(hits))
-    return f"Contains: {', '.join(named)}." if named else ""

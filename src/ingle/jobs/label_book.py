@@ -11,7 +11,7 @@ from ingle.crafts.cure.mix import curing_salt
 from ingle.ground.errors import BadBrief
 from ingle.jobs.batch_facts import facts_of
 from ingle.jobs.label import Ingredient, Pack
-from ingle.jobs.label_file import salt_of
+from ingle.jobs.label_file import NO_NUTRIENTS, salt_of
 from ingle.jobs.label_foods import nutrients_of
 from ingle.notebook import kitchens
 from ingle.notebook.models import Batch, Kitchen, Link, Lot, Piece, Traced
@@ -20,14 +20,13 @@ from ingle.notebook.rows import stands
 from ingle.notebook.store import Notebook
 from ingle.planning.part_file import load_parts
 
-_NOTHING = {"fat": 0.0, "saturates": 0.0, "carbohydrate": 0.0, "sugars": 0.0, "fibre": 0.0, "protein": 0.0}
-
 
 def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int, str]:
     """The facts of a pack, how many were made, and the country whose rules the kitchen follows ("" = several, or none named).
 
-    ``label`` of the pack may hold ``operator``, ``exempt``, ``area_cm2``, ``finished_g``, ``per_100g`` (ingredient to
-    nutrients [g]) and ``foods`` (ingredient to a key of the shipped table).
+    ``label`` of the pack may hold ``operator``, ``exempt``, ``area_cm2``, ``longest_mm``, ``finished_g``, ``per_100g`` (ingredient
+    to nutrients [g]), ``foods`` (ingredient to a key of the shipped table), ``french`` (ingredient to its French name), ``name_fr``,
+    ``storage_fr``, ``one_language``, ``serving_g``, ``serving_words`` and ``serving_words_fr``.
 
     Raises
     ------
@@ -39,19 +38,23 @@ def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int
         home = session.get_one(Kitchen, row.kitchen_id)
         said: dict[str, Any] = row.label
         known: dict[str, dict[str, float]] = {n: nutrients_of(key, f"label.foods.{n}") for n, key in said.get("foods", {}).items()}
-        known |= said.get("per_100g", {})
+        known |= {n: known.get(n, {}) | given for n, given in said.get("per_100g", {}).items()}
+        french: dict[str, str] = said.get("french", {})
         found = [
-            Ingredient(name, grams, allergens, known.get(name, _of_salt(name, strength)), strength)
+            Ingredient(name, grams, allergens, known.get(name, _of_salt(name, strength)), strength, french.get(name, ""))
             for name, grams, allergens, strength in _summed([line for batch in _batches(session, row) for line in _went_in(session, batch)])
         ]  # fmt: skip
         day, kind = (row.use_by, "use_by") if row.use_by else (row.best_before, "best_before")
+        words = {k: str(said.get(k, "")) for k in _WORDS}
         facts = Pack(
             row.name, row.code, row.net_weight_g, tuple(found), day, kind, kitchens.local(home, row.at_utc), row.storage,
-            str(said.get("operator", "")), said.get("finished_g"), float(said.get("area_cm2", 200.0)), str(said.get("exempt", "")), link,
+            finished_g=said.get("finished_g"), area_cm2=float(said.get("area_cm2", 200.0)), link=link, serving_g=said.get("serving_g"),
+            longest_mm=said.get("longest_mm"), **words,
         )  # fmt: skip
         return facts, row.count, home.rules[0] if len(home.rules) == 1 else ""
 
 
+_WORDS = ("operator", "exempt", "name_fr", "storage_fr", "one_language", "serving_words", "serving_words_fr")
 Line = tuple[str, float, tuple[str, ...], float | None]
 
 
@@ -127,4 +130,4 @@ def _lot_of(session: Session, piece: Piece) -> Lot | None:
 
 def _of_salt(name: str, strength: float | None) -> dict[str, float] | None:
     """Salt and curing salt by their chemistry; others are not known here."""
-    return {**_NOTHING, "salt": salt_of(strength or 0.0)} if strength is not None or name == "salt" else None
+    return {**NO_NUTRIENTS, "salt": salt_of(strength or 0.0)} if strength is not None or name == "salt" else None

@@ -13,7 +13,7 @@ from ingle.ground import tables
 from ingle.ground.errors import BadBrief
 from ingle.ground.sources import Source
 
-COUNTRIES = ("eu", "gb", "us")
+COUNTRIES = ("eu", "gb", "us", "ca", "anz", "codex")
 _NEEDED = ("particulars", "ingredients", "allergens", "x-height", "net-figures", "date", "lot", "additives", "not-here")
 
 
@@ -90,6 +90,9 @@ def printed(value: float, record: dict[str, Any]) -> str:
     >>> salt = rules("eu").records["round-salt"]
     >>> printed(1.655, salt), printed(0.0125, salt), printed(0.013, salt), printed(0.0, salt), printed(0.999, salt)
     ('1.7', '<0.01', '0.01', '0', '1.0')
+    >>> energy = rules("anz").records["round-energy"]
+    >>> printed(1704.8, energy), printed(412.8, energy), printed(39.0, energy)
+    ('1700', '413', 'less than 40')
     """
     if value < 0:
         raise ValueError(f"{value} is below zero")
@@ -97,9 +100,20 @@ def printed(value: float, record: dict[str, Any]) -> str:
     band = _band(exact, record["bands"])
     if "step" not in band:
         return str(band["none"] if exact == 0 else band["words"])
-    told = _to_step(exact, band["step"])
+    told = _in_band(exact, band)
+    if not told and "none" in band:
+        return str(band["none"])
     above = _band(told, record["bands"])
-    return str(told if above is band or "step" not in above else _to_step(told, above["step"]))
+    return str(told if above is band or "step" not in above else _in_band(told, above))
+
+
+def _in_band(value: Decimal, band: dict[str, Any]) -> Decimal:
+    """To the band's step, and where it says how many figures, no finer than these allow: 99.96 becomes 100, not 100.0."""
+    step = Decimal(str(band["step"]))
+    if "figures" not in band or not value:
+        return _to_step(value, step)
+    told = _to_step(value, max(step, Decimal(1).scaleb(value.adjusted() - int(band["figures"]) + 1)))
+    return _in_band(told, band) if told.adjusted() > value.adjusted() else told
 
 
 def _band(value: Decimal, bands: list[dict[str, Any]]) -> dict[str, Any]:
@@ -112,19 +126,26 @@ def _band(value: Decimal, bands: list[dict[str, Any]]) -> dict[str, Any]:
     raise ValueError(f"no band holds {value}")
 
 
-def _to_step(value: Decimal, step: float) -> Decimal:
-    """To the nearest multiple of ``step``, with the step's own decimals."""
-    by = Decimal(str(step))
+def _to_step(value: Decimal, by: Decimal) -> Decimal:
+    """To the nearest multiple of a step, with the step's own decimals; of a step like 0.25 or 0.5 the noughts at the end are left out."""
     count = (value / by).quantize(Decimal(1), rounding=ROUND_HALF_UP)
-    return (count * by).quantize(by if by < 1 else Decimal(1))
+    told = (count * by).quantize(by if by < 1 else Decimal(1))
+    if by >= 1 or by.normalize().as_tuple().digits == (1,):
+        return told
+    short = told.normalize()
+    return short if short % 1 else told.quantize(Decimal(1))
 
 
-def net_figure_mm(found: LabelRules, net_g: float, area_cm2: float) -> float:
-    """Least height of the figures of the net quantity [mm]; by weight in the EU and GB, by the area of the front in the US."""
+def net_figure_mm(found: LabelRules, net_g: float, area_cm2: float, longest_mm: float | None = None) -> float:
+    """Least height of the figures of the net quantity [mm]: by weight, by the area of the front or by the pack's longest side.
+
+    A side that is not known counts as the longest.
+    """
     record = found.records["net-figures"]
-    if "up_to" in record:
-        return float(next((mm for grams, mm in record["up_to"] if net_g <= grams), record["else_mm"]))
-    return float(next((mm for in2, mm in record["by_area_in2"] if area_cm2 / 6.4516 <= in2), record["else_mm"]))
+    side = float("inf") if longest_mm is None else longest_mm
+    measures = {"up_to": net_g, "by_area_in2": area_cm2 / 6.4516, "by_area_cm2": area_cm2, "by_longest_mm": side}
+    by = next(k for k in measures if k in record)
+    return float(next((mm for most, mm in record[by] if measures[by] <= most), record["else_mm"]))
 
 
 def least_x_mm(found: LabelRules, area_cm2: float) -> float:
@@ -132,3 +153,9 @@ def least_x_mm(found: LabelRules, area_cm2: float) -> float:
     record = found.records["x-height"]
     small = "small_mm" in record and area_cm2 < record["small_below_cm2"]
     return float(record["small_mm"] if small else record["min_mm"])
+
+
+def least_list_mm(found: LabelRules, area_cm2: float) -> tuple[float, float]:
+    """Least height of a lower-case x in the list of ingredients, and from line to line [mm]; 0 = no distance is asked for."""
+    record = found.records["x-height"]
+    return float(record.get("list_mm", least_x_mm(found, area_cm2))), float(record.get("leading_mm", 0.0))

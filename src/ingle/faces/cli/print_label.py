@@ -19,10 +19,10 @@ from ingle.jobs.label_file import read_label_file
 
 @click.command()
 @click.argument("source", required=False, metavar="[FILE.toml|CODE]")
-@click.option("--rules", default="", metavar="eu|gb|us", help="Whose rules a label for sale follows. Left out: the kitchen's, where it names one.")
+@click.option("--rules", default="", metavar="COUNTRY", help="Whose rules a label for sale follows: eu, gb, us, ca, anz, codex. Left out: the kitchen's, where it names one.")
 @click.option("--home", is_flag=True, help="A label for the own table: no rule, no claim. A pack of a kitchen for its own table gets it where no rules are named.")
 @click.option("--count", type=click.IntRange(1, 2000), help="How many. Left out: 1, or as many as were packed.")
-@click.option("--stock", default="a4-24", show_default=True, metavar="NAME", help="a4-24, a4-8, letter-10, letter-30 or roll-62.")
+@click.option("--stock", default="a4-24", show_default=True, metavar="NAME", help="a4-24, a4-8, a4-4, letter-30, letter-10, letter-6 or roll-62.")
 @click.option("--start", type=int, default=1, show_default=True, help="First free label of the sheet, along the rows.")
 @click.option("--offset", default="0,0", show_default=True, metavar="RIGHT,DOWN", help="Move the print, mm.")
 @click.option("--ruled", is_flag=True, help="A ruled test sheet of the stock instead.")

@@ -58,13 +58,26 @@ def _stock(size: Stock) -> dict[str, Any]:
 
 
 def _label(one: Label) -> dict[str, Any]:
-    held = one.link or one.lot
+    held, panel, second = one.link or one.lot, one.panel, one.second
     return {
-        "name": clean(one.name), "net": tie(one.net), "heading": one.heading, "ingredients": [[clean(t) if t.strip() else t, b] if t.strip(" ") == t else [_kept(t), b] for t, b in one.ingredients],
-        "contains": clean(one.contains), "nutrition": [[n, _values(v)] for n, v in one.nutrition], "dates": [tie(d) for d in one.dates],
-        "storage": tie(one.storage), "operator": clean(one.operator), "lot": clean(one.lot), "home": one.home, "x_mm": one.x_mm, "net_mm": one.net_mm,
+        "name": clean(one.name), "net": tie(one.net), "heading": one.heading, "ingredients": _runs(one.ingredients), "contains": clean(one.contains),
+        "panel": {
+            "title": tie(panel.title), "lines": [tie(t) for t in panel.lines], "columns": [tie(c) for c in panel.columns],
+            "rows": [[name, *map(_values, values)] for name, *values in panel.rows], "inner": list(panel.inner), "foot": panel.foot, "linear": panel.linear,
+        },
+        "second": {
+            "name": clean(second.name), "heading": second.heading, "ingredients": _runs(second.ingredients), "contains": clean(second.contains),
+            "storage": tie(second.storage),
+        } if second else None,
+        "dates": [tie(d) for d in one.dates], "storage": tie(one.storage), "operator": clean(one.operator), "lot": clean(one.lot), "home": one.home,
+        "x_mm": one.x_mm, "net_mm": one.net_mm, "list_mm": one.list_mm or one.x_mm, "leading_mm": one.leading_mm, "boxed": one.boxed,
         "qr": qr_svg(held), "qr_alt": f"QR code: {clean(held)}",
     }  # fmt: skip
+
+
+def _runs(runs: Sequence[tuple[str, bool]]) -> list[list[Any]]:
+    """Text and whether it stands out, spaces at the ends kept."""
+    return [[clean(t) if t.strip() else t, b] if t.strip(" ") == t else [_kept(t), b] for t, b in runs]
 
 
 def _values(told: str) -> str:
@@ -78,7 +91,7 @@ def _kept(text: str) -> str:
 
 
 def qr_svg(held: str) -> str:
-    """A QR code as SVG, correction level M, with the quiet zone of four modules the standard asks for."""
+    """A QR code as SVG of no size of its own, correction level M, with the quiet zone of four modules the standard asks for."""
     out = io.BytesIO()
-    segno.make(held, error="m", micro=False).save(out, kind="svg", border=4, xmldecl=False, svgns=True, dark="#000000", light=None)
+    segno.make(held, error="m", micro=False).save(out, kind="svg", border=4, xmldecl=False, svgns=True, omitsize=True, dark="#000000", light=None)
     return out.getvalue().decode()
