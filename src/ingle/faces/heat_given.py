@@ -6,6 +6,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from ingle.crafts.heat.joint import Joint
@@ -14,6 +16,7 @@ from ingle.crafts.heat.stage import Stage, usual_rest
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.jobs.chill import Facts, joint_of_pot, to_the_end
+from ingle.planning.kit import Kit, Oven
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 
@@ -90,7 +93,8 @@ def film_of(given: dict[str, Any]) -> float | None:
 def stage_line(s: Stage) -> str:
     """A stage in a few words."""
     end = f"to {s.until_c:g} C inside" if s.until_c is not None else units.show_hours(units.hours(s.lasts_s or 0.0))
-    return f"{s.kind} {s.air_c:g} C, {end}{', wrapped' if s.wrapped else ''}"
+    true = f" on the dial, {s.air_c + s.offset_c:g} C in the chamber" if s.offset_c else ""
+    return f"{s.kind} {s.air_c:g} C{true}{', fan on' if s.fan else ''}, {end}{', wrapped' if s.wrapped else ''}"
 
 
 def heat_stages(given: dict[str, Any]) -> tuple[Stage, ...]:
@@ -120,6 +124,36 @@ def heat_stages(given: dict[str, Any]) -> tuple[Stage, ...]:
     if given["rest"] is None:
         return (heat,)
     return (heat, usual_rest(units.duration_h(given["rest"], "rest") * 60.0, wrapped=given["wrapped"]))
+
+
+def oven_of(kit: Kit, which: str | None) -> Oven:
+    """The oven of that key, or the only one of a kitchen.
+
+    Raises
+    ------
+    BadBrief
+        No such oven; or several, and none is named.
+    """
+    keys = tuple(o.key for o in kit.ovens)
+    found = [o for o in kit.ovens if which in (None, o.key)]
+    if len(found) != 1:
+        raise BadBrief(
+            f"{kit.name} has no oven {which!r}." if which else f"{kit.name} has {len(keys)} ovens.", field="which", value=which or "missing",
+            limit=", ".join(keys) or "no oven", remedy=f"Name the one it is in: {' or '.join(keys)}." if keys else "Write [[oven]] in the kit, or leave the kit out.",
+        )  # fmt: skip
+    return found[0]
+
+
+def in_oven(stages: Sequence[Stage], oven: Oven) -> tuple[Stage, ...]:
+    """The stages as this oven has them: its fan, and how far its dial is off. What is said of a stage itself counts before."""
+    return tuple(_in_oven(s, oven) if s.kind == "oven" else s for s in stages)
+
+
+def _in_oven(s: Stage, oven: Oven) -> Stage:
+    fanned = replace(s, fan=oven.fan if s.fan is None else s.fan)
+    if s.offset_c is not None or s.runs or s.record is not None:
+        return fanned
+    return replace(fanned, offset_c=oven.offset_mean_c, offset_sd_c=oven.offset_sd_c)
 
 
 def piece_or_pot(given: dict[str, Any]) -> tuple[Joint, str]:

@@ -200,10 +200,11 @@ def require_possible(stages: Sequence[Stage], start_c: float) -> None:
             )  # fmt: skip
         if s.until_c is None or s.kind in COLD:
             continue
-        if s.until_c >= s.air_c:
+        air = s.air_c + (s.offset_c or 0.0)  # in the chamber, whatever the dial says
+        if s.until_c >= air:
             raise OutOfRange(
-                f"core {s.until_c:g} C in {where} air of {s.air_c:g} C: it would never get there.", field="core", value=f"{s.until_c:g} C",
-                limit=f"below {s.air_c:g} C", remedy="A hotter oven, or a lower core.",
+                f"core {s.until_c:g} C in {where} air of {air:g} C: it would never get there.", field="core", value=f"{s.until_c:g} C",
+                limit=f"below {air:g} C", remedy="A hotter oven, or a lower core.",
             )  # fmt: skip
         if s.until_c >= BOIL_C:
             raise OutOfRange(

@@ -39,7 +39,7 @@ def basis_words(h: Heated) -> str:
 def stage_rows(h: Heated) -> list[dict[str, Any]]:
     """Each stage with its end."""
     return [
-        {"kind": s.kind, "air_c": s.air_c, "until_core_c": s.until_c, "ends_s": e, "met": m, "film": s.film,
+        {"kind": s.kind, "air_c": s.air_c, "chamber_c": s.air_c + s.offset()[0], "fan": s.fan, "until_core_c": s.until_c, "ends_s": e, "met": m, "film": s.film,
          "wrapped": s.wrapped, "to_core_s": None if t is None else band(t)}
         for s, e, m, t in zip(h.stages, h.ends, h.met, h.times, strict=True)
     ]  # fmt: skip

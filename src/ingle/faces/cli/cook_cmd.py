@@ -11,7 +11,7 @@ from ingle.faces.cli import heat_options as opts
 from ingle.faces.cli.heat_words import show_cook
 from ingle.faces.cli.lines import EXIT, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
-from ingle.faces.heat_given import heat_stages, joint_of, kelvins, named
+from ingle.faces.heat_given import heat_stages, in_oven, joint_of, kelvins, named
 from ingle.ground import units
 from ingle.jobs.cook import CookAnswer, cook
 from ingle.safety import cooling
@@ -26,6 +26,7 @@ from ingle.safety.verdict import worst
 @click.option("--fan/--still", default=None, help="Does its fan run? Left out: not known.")
 @click.option("--runs", type=click.Choice(["hot", "cool", "true"]), help="Does the oven run hot, cool, or was it checked?")
 @click.option("--offset", metavar="TEMP", help="Measured: true temperature less the dial's, like 5C.")
+@opts.kitchen_options
 @click.option("--on", "support", type=click.Choice(["tray", "rack"]), help="What it stands on.")
 @click.option("--heat-up", metavar="TIME", help="The oven starts cold and takes so long.")
 @click.option("--humidity", metavar="SHARE", help="Relative humidity of the air at its temperature, like 30%.")
@@ -56,14 +57,17 @@ def command(**given: Any) -> int:
         "probe_error_c": abs(kelvins(given["probe_error"], "probe-error")),
         "probe_mm": None if given["probe_depth"] is None else units.length_mm(given["probe_depth"], "probe-depth"),
     }  # fmt: skip
+    oven = opts.kit_oven(given)
     start = None if given["start"] is None else units.temperature_c(given["start"], "start")
     if given["stages"] is not None:
         from ingle.crafts.heat.stage_file import read_programme  # files are read only when there is one
 
         joint, stages, file_start = read_programme(given["stages"])
+        stages = stages if oven is None else in_oven(stages, oven)
         answer = cook(joint, stages, start_c=file_start if start is None else start, **common)
     else:
-        answer = cook(joint_of(given), heat_stages(given), start_c=start, **common)
+        told = heat_stages(given)
+        answer = cook(joint_of(given), told if oven is None else in_oven(told, oven), start_c=start, **common)
     if given["chart"]:
         from ingle.faces.heat_chart import draw_cook  # fonts are loaded only for a picture
 

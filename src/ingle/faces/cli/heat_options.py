@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Any
+
 import click
 
 from ingle.crafts.heat.joint import SHAPES
 from ingle.faces.cli.options import several
+from ingle.faces.heat_given import oven_of
+from ingle.ground.errors import BadBrief
+from ingle.planning.kit import Oven, read_kit
 
 piece_options = several(
     click.option("--part", metavar="CUT", help="collar, loin, belly, leg, shoulder, beef, poultry ... (see ingle sources composition)."),
@@ -26,3 +32,17 @@ judge_options = several(
     click.option("--probe-error", metavar="TEMP", help="How far the thermometer may be off, like 1C."),
     click.option("--chart", type=click.Path(dir_okay=False), help="Write a picture: .svg, .png or .html."),
 )
+
+kitchen_options = several(
+    click.option("--kit", type=click.Path(dir_okay=False, path_type=Path), help="Your kitchen's file (docs/files.md): its oven's fan, and how far its dial is off."),
+    click.option("--which", metavar="KEY", help="Which of its ovens, by its key, where it has several."),
+)
+
+
+def kit_oven(given: dict[str, Any]) -> Oven | None:
+    """The oven of ``--kit``; None where no kitchen was given."""
+    if given["kit"] is not None:
+        return oven_of(read_kit(given["kit"]), given["which"])
+    if given["which"] is not None:
+        raise BadBrief(f"which {given['which']!r} names an oven of no kitchen.", field="which", value=given["which"], limit="with --kit", remedy="Add --kit kitchen.toml.")
+    return None

@@ -27,6 +27,7 @@ LEFT_OUT = {"as_json", "plain", "no_color", "book", "kitchen", "chart", "cores",
 WORD_MOST, LIST_MOST, FILE_MOST = 5000, 60, 4_000_000  # letters, entries, letters
 _NAME = r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,60}$"  # of a part: a name, never a path
 _KIND = {"photo": "photo.jpg"}
+_TOML = ("stages_file", "kit_file")
 
 
 class Body(BaseModel):
@@ -148,7 +149,7 @@ def _file(key: str, text: str, folder: Path) -> str:
         raise OutOfRange(f"{key} has {len(text):,} letters.", field=key, value=len(text), limit=FILE_MOST, remedy="Send less of it.")
     if key == "stages_file":
         _require_alone(text)
-    path = folder / f"{key.removesuffix('_file')}.{'toml' if key == 'stages_file' else 'csv'}"
+    path = folder / f"{key.removesuffix('_file')}.{'toml' if key in _TOML else 'csv'}"
     path.write_text(text, encoding="utf-8")
     return str(path)
 
