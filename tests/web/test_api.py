@@ -85,6 +85,12 @@ def test_a_log_is_withdrawn_and_the_same_bytes_are_taken_again(client):
          {"weight": ["1kg"], "thickness": ["40mm"], "fridge_off": "9h", "found": "14C"}),
         ("crackle", ["--weight", "180g", "--fridge", "12h", "--oven", "220C,20min", "--oven", "180C,60min"],
          {"weight": "180g", "fridge": "12h", "oven": ["220C,20min", "180C,60min"]}),
+        ("smoke", ["--run", "8h,18C", "--run", "6h,12C"], {"run": ["8h,18C", "6h,12C"]}),
+        ("brine", ["--salometer", "40", "--volume", "5l", "--to", "12%"], {"salometer": "40", "volume": "5l", "to": "12%"}),
+        ("butter", ["--cream", "1kg", "--fat", "36%", "--salt", "1.5%", "--use", "sale"], {"cream": "1kg", "fat": "36%", "salt": "1.5%", "use": "sale"}),
+        ("bread", ["--loaf", "800g", "--pieces", "2", "--preferment", "20%", "--also", "yeast=1%"], {"loaf": "800g", "pieces": "2", "preferment": "20%", "also": ["yeast=1%"]}),
+        ("dough", ["--piece", "900g", "--fridge", "6C", "--in", "24C"], {"piece": "900g", "fridge": "6C", "in": "24C"}),
+        ("sauce", ["--part", "2kg,6%", "--to", "30%", "--ph", "3.9"], {"part": ["2kg,6%"], "to": "30%", "ph": "3.9"}),
     ],
 )  # fmt: skip
 def test_an_answer_is_the_commands_own(client, name, args, body):
@@ -222,3 +228,12 @@ def test_the_description_needs_no_other_machine(client):
     told = client.get("/api/openapi.json").json()
     assert "/api/weigh" in told["paths"]
     assert client.get("/docs").status_code == 404
+
+
+def test_a_kitchen_comes_along_as_text(client):
+    kit = '[[oven]]\nkey = "old"\nholds = 2\noffset = { mean = "10C" }\nfan = true\n[[cook]]\nkey = "A"\nhours = [{ days = "every day", from = "08:00", to = "20:00" }]\n'
+    body = {"part": "collar", "weight": "1.3kg", "thickness": "70mm", "oven": "160C", "core": "71C"}
+    stage = client.post("/api/cook", json={**body, "kit_file": kit}).json()["stages"][0]
+    assert (stage["chamber_c"], stage["fan"]) == (170.0, True)
+    wrong = client.post("/api/cook", json={**body, "kit_file": "[[oven]]\nkey = 1"})
+    assert wrong.status_code == 422 and "oven[0].key" in wrong.text

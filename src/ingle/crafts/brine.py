@@ -45,13 +45,13 @@ class Brine:
 
 def saturation(temperature_c: float) -> float:
     """Salt per brine at saturation. [degC -> g/g], 0 to 93 degC; Salt Institute table, straight lines."""
-    table = columns("salt_institute_nacl_saturation")
+    table = columns(toml_table("laws", "solutions.toml")["nacl_saturation"]["table"])
     require(
         temperature_c,
         "temperature",
         0.0,
         table["temperature_c"][-1],
-        "degC",
+        "C",
         "Take a brine that is neither ice nor boiling.",
     )
     return float(np.interp(temperature_c, table["temperature_c"], table["fraction"]))
@@ -136,7 +136,7 @@ def _dissolves(salt_per_brine: float, temperature_c: float) -> None:
     full = saturation(temperature_c)
     if not 0.0 < salt_per_brine <= full:
         raise OutOfRange(
-            f"a brine of {100 * salt_per_brine:.4g} % salt cannot be made at {temperature_c:g} degC; "
+            f"a brine of {100 * salt_per_brine:.4g} % salt cannot be made at {temperature_c:g} C; "
             f"above 0 and up to {100 * full:.2f} % dissolves.",
             field="strength", value=salt_per_brine, limit=full,
             remedy=f"Ask for at most {100 * full:.1f} % salt by weight of brine.",

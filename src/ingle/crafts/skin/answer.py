@@ -19,7 +19,7 @@ _SMOKED_C = 200.0  # smoked skin browns early (common practice)
 _UNDECIDED = 0.2  # share of members on either side
 _SETTLES = {
     False: "Weigh the skin before and after drying.",
-    True: "Weigh a scrap, dry it hard in the oven, weigh it again: its loss is the water of the raw skin (--water).",
+    True: "Weigh a scrap, dry it hard in the oven, weigh it again: its loss is the water of the raw skin; then ask again with it.",
 }
 _ORDER = ("within", "near", "over")
 

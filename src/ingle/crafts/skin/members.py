@@ -17,7 +17,7 @@ from ingle.physics.rind_laws import Around, Rinds, pressure
 
 Floats = NDArray[np.float64]
 MEMBERS = 64
-SALT_KEPT = 0.5  # of what is rubbed on and brushed off again (assumed)
+SALT_KEPT = float(rind("salt_kept")["share"])  # of what is rubbed on and brushed off again
 _DRIEST = 0.02  # water per dry matter that a weighing may tell [kg/kg]
 _DIMENSIONS = 13
 

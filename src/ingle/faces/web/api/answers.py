@@ -55,6 +55,10 @@ KEYS: dict[str, str] = {
     "crackle": "level:level chance:n minutes:any why:s act:s chance_after_act:n? stopped_by:any warnings:words weight_g:o fridge:a drying_by_practice:o? "
     "water_into_oven_pct:o water_end_pct:o curve:any crackling_g:o fat_run_off:o salt_per_crackling:n no_sooner_than_min:n? recrisp:o? oven:objects "
     "assumed:words not_modelled:words not_checked:words sure:s doubt:s cautions:words",
+    **dict.fromkeys(
+        ("smoke", "brine", "butter", "bread", "dough", "sauce"),
+        "level:level? asked:s figures:o notes:words verdicts:objects acts:objects assumed:words not_modelled:words not_checked:words cautions:words",
+    ),
     "record": "written*:objects from*:s into*:s again_of*:s changes*:words code*:s? weigh*:o batches*:objects",
     "today": "now:s kitchen:s zone:s notebook:s next:o? tasks:a waiting:a needs:a going:a plans_not_in_notebook:words",
     "trace": "start:o forward:a back:a links:a packs:a unpacked:words lots:words people:words",

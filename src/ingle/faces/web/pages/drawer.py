@@ -28,7 +28,8 @@ class Item:
 
 ITEMS: list[Item] = [
     Item("/amiss", "Something went wrong", "say what happened, get one act"),
-    Item("/heat", "Heat", "reckon when the middle is done and how fast it gets cold"),
+    Item("/heat", "Heat", "reckon when the middle is done and how fast it gets cold; frost, cold smoke, crackling"),
+    Item("/bread", "Bread, butter, sauce", "scale a formula, warm a dough's water, churn, boil down"),
     Item("/keeping", "How long it keeps", "read off the day it ends"),
     Item("/loggers", "Loggers", "bring a logger's file; its batch is worked out anew"),
     Item("/trace", "Trail", "follow a lot to its packs, or call them back"),
