@@ -7,18 +7,15 @@ from typing import Any
 
 import click
 
-from ingle.crafts.skin import Skin, Stage
-from ingle.crafts.skin.answer import Rind
+from ingle.faces.cli import heat_options as opts
 from ingle.faces.cli.lines import EXIT, bullet, put, put_json
 from ingle.faces.cli.options import json_option, plain_option
-from ingle.faces.heat_given import kelvins
+from ingle.faces.crackle_given import programme_of, rind_of
 from ingle.ground import units
-from ingle.ground.errors import BadBrief
 from ingle.ground.things import Band
 from ingle.jobs.crackle import CrackleAnswer, crackle
 
 _WORD = {"within": "can crackle", "near": "may or may not crackle", "over": "will not crackle", "cannot_say": "cannot say"}
-_DEFAULT_MM = 3.0
 
 
 @click.command("crackle")
@@ -38,6 +35,7 @@ _DEFAULT_MM = 3.0
 @click.option("--oven", multiple=True, metavar="TEMP,TIME", help="A stage, like 220C,20min. Repeat for the next one.")
 @click.option("--fan", is_flag=True, help="The oven's fan is on.")
 @click.option("--oven-offset", metavar="TEMP", help="How much hotter the oven is than its dial, like 10K or -5K.")
+@opts.kitchen_options
 @click.option("--rack/--tray", default=True, show_default=True, help="Both faces open, or flat on a tray.")
 @click.option("--recrisp", metavar="TEMP,TIME", help="Crisped again later, like 200C,5min.")
 @click.option("--chart", type=click.Path(dir_okay=False, path_type=Path), help="Write a picture: .svg, .png or .html.")
@@ -50,9 +48,9 @@ def command(**given: Any) -> int:
     Example:  ingle crackle --weight 180g --thickness 3mm --fridge 12h \\
                 --salt 3g --oven 220C,20min --oven 180C,60min
     """
-    answer = crackle(_rind(given), **_asked(given))
+    answer = crackle(rind_of(given), **programme_of(given, opts.kit_oven(given)))
     if given["chart"]:
-        from ingle.faces.cli.crackle_picture import draw  # drawing is loaded only for a picture
+        from ingle.faces.crackle_chart import draw  # drawing is loaded only for a picture
 
         draw(answer, given["chart"])
     if given["as_json"]:
@@ -82,7 +80,9 @@ def show(answer: CrackleAnswer) -> None:
         put(f"After {units.show_hours(answer.programme.fridge_h)} in the fridge, {how}: {_grams(t.after_fridge_g)}{weighed}.")
     elif t.weighed_g is not None:
         put(f"Weighed before the oven: {units.show_mass(t.weighed_g)}.")
-    put(f"Into the oven with {_pct(t.into_oven_pct)} water.")
+    off = answer.programme.offset_c
+    oven = f"{', fan on' if answer.programme.fan else ''}" + (f", {abs(off):g} C {'over' if off > 0 else 'under'} its dial," if off else "")
+    put(f"Into the oven{oven} with {_pct(t.into_oven_pct)} water.")
     click.echo()
     for line in strip(answer):
         click.echo(line)
@@ -106,57 +106,6 @@ def show(answer: CrackleAnswer) -> None:
     put(a.why[0].upper() + a.why[1:])
     if a.act:
         put(f"{a.act}" + ("" if a.tried is None else f" Then {round(20 * a.tried)} of 20 puff."))
-
-
-def _rind(given: dict[str, Any]) -> Rind:
-    water, cured = given["water"], given["cured"]
-    skin: dict[str, Any] = {"smoked": given["smoked"]}
-    if water is not None:
-        skin["water_per_skin"] = units.fraction(water, "water", low=0.2, high=0.8)
-        skin["fat_per_skin"] = Skin(1.0).fat_per_skin * (1.0 - skin["water_per_skin"]) / (1.0 - Skin(1.0).water_per_skin)
-    if cured is not None:
-        skin["salt_per_skin"] = units.fraction(cured, "cured", high=0.2)
-    thick = given["thickness"]
-    return Rind(
-        Skin(
-            units.mass_g(given["weight"], "weight"),
-            thickness_mm=_DEFAULT_MM if thick is None else units.length_mm(thick, "thickness", low=0.5, high=20.0), **skin,
-        ),
-        fat_mm=_fat(given["fat"]),
-        salt_rubbed_g=0.0 if given["salt"] is None else units.mass_g(given["salt"], "salt", zero=True),
-        dried_g=None if given["dried_weight"] is None else units.mass_g(given["dried_weight"], "dried-weight"),
-        water_known=water is not None, thickness_known=thick is not None,
-    )  # fmt: skip
-
-
-def _fat(text: str) -> float:
-    """A layer of fat; none is written 0mm."""
-    none = text.strip().lower().removesuffix("mm").strip() == "0"
-    return 0.0 if none else units.length_mm(text, "fat", high=10.0)
-
-
-def _asked(given: dict[str, Any]) -> dict[str, Any]:
-    offset = given["oven_offset"]
-    return {
-        "oven": tuple(_stage(text, "oven") for text in given["oven"]),
-        "fridge_h": 0.0 if given["fridge"] is None else units.duration_h(given["fridge"], "fridge", high=240.0),
-        "fridge_c": units.temperature_c(given["fridge_temperature"], "fridge-temperature"),
-        "humidity": None if given["humidity"] is None else units.fraction(given["humidity"], "humidity"),
-        "covered": given["covered"], "fridge_fan": given["fridge_fan"], "rack": given["rack"], "fan": given["fan"],
-        "offset_c": kelvins(offset, "oven-offset"), "offset_sd_c": None if offset is None else 5.0,
-        "recrisp": None if given["recrisp"] is None else _stage(given["recrisp"], "recrisp"),
-    }  # fmt: skip
-
-
-def _stage(text: str, field: str) -> Stage:
-    warm, comma, long = text.partition(",")
-    if not comma:
-        raise BadBrief(
-            f"{field} {text!r} is not TEMP,TIME.", field=field, value=text, limit="TEMP,TIME", remedy="Write it like 220C,20min."
-        )
-    return Stage(
-        units.temperature_c(warm, field, low=20.0, high=300.0), 60.0 * units.duration_h(long, field, high=24.0, zero=False)
-    )
 
 
 def _grams(b: Band) -> str:
