@@ -25,6 +25,13 @@ def runs(oven: Oven) -> str:
     return f"it runs {abs(off):.3g} C {'warm' if off > 0 else 'cold'}" if off else ""
 
 
+def about(place: AnyPlace) -> str:
+    """What a kit says of a place beside its size: ``old oven, fan, runs 10 C warm``."""
+    if isinstance(place, Oven):
+        return ", ".join(w for w in (place.name, "fan" if place.fan else "", runs(place).removeprefix("it ")) if w)
+    return f"{place.name}, {place.makes_smoke or 'no smoke of its own'}" if isinstance(place, Smoker) else place.name
+
+
 def place_words(place: AnyPlace, amount: int, mode_c: int | None) -> str:
     """A place as a line names it: ``left oven 180 C, fan, set to 170: it runs 10 C warm``, ``fridge 6 l``, ``smoker, 2 rails, tray``."""
     if isinstance(place, Oven):

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any, ClassVar
 
 from fastapi import APIRouter, Request
@@ -12,10 +13,22 @@ from starlette.responses import HTMLResponse
 
 from ingle.crafts.heat import laws
 from ingle.faces.heat_chart import heat_svg
-from ingle.faces.heat_given import cold_stages, facts_of, heat_stages, joint_of, kelvins, piece_or_pot, start_of
+from ingle.faces.heat_given import (
+    cold_stages,
+    facts_of,
+    heat_stages,
+    in_oven,
+    joint_of,
+    kelvins,
+    oven_of,
+    piece_or_pot,
+    start_of,
+)
 from ingle.faces.web.forms import Typed, wrong_of
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import Wrong, show, state
+from ingle.faces.web.pages.house import kit_path
+from ingle.faces.words import tie
 from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.ground.tables import toml_table
@@ -23,6 +36,8 @@ from ingle.jobs.chill import ChillAnswer, chill
 from ingle.jobs.cook import CLIMB_WORDS, CookAnswer, cook
 from ingle.jobs.heat_rows import slowest_words
 from ingle.jobs.house import METRIC, House
+from ingle.planning.kit import Kit, read_kit
+from ingle.planning.kit_words import about
 from ingle.safety import cooling
 from ingle.safety.cooling import Stage as RuleStage
 from ingle.safety.verdict import Verdict, worst
@@ -40,7 +55,7 @@ WAS = (("", "as its heat tells"), ("yes", "yes, it was"), ("no", "never"))
 POT = (("", "no pot"), ("still", "thick, left alone"), ("well-mixed", "thin, stirred"))
 USUAL: dict[str, dict[str, str]] = _FORM["usual"]
 _FIELDS = {
-    "oven": "dial", "smoker": "dial", "water-bath": "dial", "for": "core", "h": "thickness", "composition": "part", "diameter": "thickness", "first": "ice", "brine": "brine",
+    "which": "in", "oven": "dial", "smoker": "dial", "water-bath": "dial", "for": "core", "h": "thickness", "composition": "part", "diameter": "thickness", "first": "ice", "brine": "brine",
 }  # fmt: skip
 _NONE: dict[str, Any] = dict.fromkeys(
     ("diameter", "width", "length", "shape", "film", "conductivity", "density", "specific_heat", "oven", "smoker", "water_bath", "humidity", "wet_bulb", "heat_up",
@@ -76,6 +91,7 @@ class Heat:
     on: tuple[tuple[str, str], ...] = ON
     pots: tuple[tuple[str, str], ...] = POT
     was: tuple[tuple[str, str], ...] = WAS
+    ovens: tuple[tuple[str, str], ...] = ()  # of the house's own kit: key, words
 
     @property
     def title(self) -> str:
@@ -90,15 +106,35 @@ def heat(request: Request, do: str = "cook") -> HTMLResponse:
     house = shelf.house(session) or METRIC
     way = "cool" if do == "cool" else "cook"
     asked = {k: v.strip()[:60] for k, v in request.query_params.items() if k != "do"}
+    kit = _kit(request) if way == "cook" else None
+    ovens = _ovens(kit)
     if not asked:
-        return show(request, _page(way, USUAL[way]), here="drawer")
+        return show(request, _page(way, USUAL[way] | ({"in": ovens[0][0]} if ovens else {}), ovens=ovens), here="drawer")
     try:
         given = _given(way, asked)
-        page = _cook(asked, given, house) if way == "cook" else _cool(asked, given, house)
+        page = _cook(asked, given, house, kit) if way == "cook" else _cool(asked, given, house)
     except IngleError as why:
         known = {k: k for k in asked} | {k: v for k, v in _FIELDS.items() if v in asked or v == "dial"}
-        return show(request, _page(way, asked), here="drawer", errors=(wrong_of(why, known),), status=422)
-    return show(request, page, here="drawer")
+        return show(request, _page(way, asked, ovens=ovens), here="drawer", errors=(wrong_of(why, known),), status=422)
+    return show(request, replace(page, ovens=ovens), here="drawer")
+
+
+def _kit(request: Request) -> Kit | None:
+    """What the house cooks with; None before there is a house, or where its file cannot be read."""
+    _, shelf, session = state(request)
+    lived = shelf.house(session)
+    if lived is None:
+        return None
+    try:
+        return read_kit(Path(kit_path(request, lived)))
+    except IngleError:
+        return None
+
+
+def _ovens(kit: Kit | None) -> tuple[tuple[str, str], ...]:
+    """The ovens of which the kit says more than that they are there, and one more: another."""
+    told = tuple((o.key, tie(about(o))) for o in (kit.ovens if kit else ()) if (o.fan, o.offset_mean_c) != (None, None))
+    return (*told, ("", "another")) if told else ()
 
 
 def _page(way: str, asked: Mapping[str, str], **more: Any) -> Heat:
@@ -128,12 +164,18 @@ def _given(way: str, asked: Mapping[str, str]) -> dict[str, Any]:
     return told
 
 
-def _cook(asked: Mapping[str, str], given: dict[str, Any], house: House) -> Heat:
+def _cook(asked: Mapping[str, str], given: dict[str, Any], house: House, kit: Kit | None) -> Heat:
+    stages = heat_stages(given)
+    if kit is not None and asked.get("in"):
+        stages = in_oven(stages, oven_of(kit, asked["in"]))
     answer = cook(
-        joint_of(given), heat_stages(given), start_c=units.temperature_c(asked["start"], "start") if asked.get("start") else None,
+        joint_of(given), stages, start_c=units.temperature_c(asked["start"], "start") if asked.get("start") else None,
         countries=house.rules, cured=asked.get("cured") == "yes", probe_error_c=abs(kelvins(asked.get("probe_error") or None, "probe_error")),
     )  # fmt: skip
     told = []
+    if stages[0].offset_c or stages[0].fan:
+        chamber = house.warmth(stages[0].air_c + (stages[0].offset_c or 0.0))
+        told.append(("In the chamber", chamber + (", fan on" if stages[0].fan else "")))
     if answer.time_to_core is not None and answer.plateau_c is None:
         low, likely, high = (units.show_hours(units.hours(t)) for t in answer.time_to_core)
         told.append((f"Core {house.warmth(answer.core_c)} after", f"{likely}"))

@@ -15,11 +15,13 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from ingle.faces.web.forms import Sent, said
 from ingle.faces.web.page import Wrong, show, state
+from ingle.faces.words import tie
 from ingle.ground import tables
 from ingle.ground.errors import IngleError
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs.house import METRIC, RULES, House, prefix_named, scale_named, settle, zone_named
 from ingle.planning.kit import Kit, every_place, read_kit
+from ingle.planning.kit_words import about
 from ingle.planning.planfile import write_file
 
 router = APIRouter(include_in_schema=False)
@@ -149,7 +151,7 @@ def _page(request: Request, lived: House | None, typed: dict[str, str] | None, t
 def _kit_lines(kit: Kit | None, scale: str) -> tuple[str, ...]:
     if kit is None:
         return ()
-    return (*(p.name for p in every_place(kit)), *(f"{c.name} cooks" for c in kit.cooks), f"a scale with steps of {scale}, as said above")
+    return (*(tie(about(p)) for p in every_place(kit)), *(f"{c.name} cooks" for c in kit.cooks), f"a scale with steps of {scale}, as said above")
 
 
 def _zones() -> tuple[str, ...]:

@@ -1,0 +1,51 @@
+"""The house's own kit on its pages: which oven, its fan and its dial; what makes the smoke."""
+
+import pytest
+from tests.web.visitor import text
+
+KIT = b"""
+name = "ours"
+[[oven]]
+key = "old"
+name = "old oven"
+holds = 2
+offset = { mean = "10C", sd = "4C" }
+fan = true
+[[oven]]
+key = "new"
+name = "new oven"
+holds = 2
+[[smoker]]
+key = "cabinet"
+name = "cabinet"
+rails = 4
+makes_smoke = false
+[[cook]]
+key = "A"
+hours = [{ days = "every day", from = "08:00", to = "20:00" }]
+"""
+COOK = {"do": "cook", "part": "collar", "weight": "1.3kg", "thickness": "70mm", "place": "oven", "dial": "160C", "core": "71C"}
+
+
+@pytest.fixture
+def own(visitor):
+    said = {"name": "Test kitchen", "zone": "Europe/London", "mass": "kg", "temperature": "C", "use": "table", "kit": "own", "scale": "0.1g"}
+    visitor.post("/house", files={"kit_file": ("kitchen.toml", KIT, "application/toml")}, **said)
+    return visitor
+
+
+def test_the_house_tells_what_its_kit_says_of_ovens_and_smokers(own):
+    told = text(own.get("/house").text)
+    assert "old oven, fan, runs 10 °C warm" in told and "cabinet, no smoke of its own" in told
+
+
+def test_a_cook_is_asked_for_in_the_oven_of_the_house_and_the_chamber_is_told(own):
+    form = own.get("/heat").text
+    assert 'name="in"' in form and "old oven, fan, runs 10" in form and ">new oven" not in form  # of the new one nothing is said
+    mine, bare = (text(own.get("/heat", **COOK, **more).text) for more in ({"in": "old"}, {}))
+    assert "In the chamber 170 °C, fan on" in mine and "In the chamber" not in bare
+    assert own.get("/heat", **COOK, **{"in": "gas"}).status_code == 422
+
+
+def test_before_there_is_a_house_no_oven_is_offered(visitor):
+    assert 'name="in"' not in visitor.get("/heat").text  # the shipped kit says nothing of its oven
