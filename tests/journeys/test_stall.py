@@ -4,6 +4,7 @@ import re
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from sqlalchemy import select
 from tests.faces.paper_pages import Printed
 
 from ingle.faces.events import events
@@ -11,11 +12,14 @@ from ingle.faces.paper.day import day_sheet
 from ingle.faces.paper.tags import piece_tags, tags_of
 from ingle.faces.web.pages.back import asked_rows
 from ingle.ground.tables import data_path
+from ingle.jobs import dossier_read, record
 from ingle.jobs import plan as job
+from ingle.jobs.judge_reading import reading_judged
 from ingle.jobs.plan_kept import Value, take_back
 from ingle.jobs.take_plan import batches_of, take_plan
 from ingle.jobs.today import today
 from ingle.jobs.visits import visit
+from ingle.notebook.models import Batch
 from ingle.notebook.store import open_notebook
 from ingle.planning import planfile
 from ingle.planning.brief import read_brief
@@ -106,6 +110,25 @@ def test_the_sheets_box_of_a_turn_ends_nothing(book, stall):
     assert [w.key for w in today(book, now=stall.plan_from + timedelta(days=2)).waiting] == ["collar.cure@2"]
     laid = next(b for row in asked_rows(stall, BEGINS) for b in row.boxes if b.step == "collar.cure")
     assert laid.goes_on == "began"  # what was laid in is begun, not over
+
+
+def test_a_temperature_of_what_lies_in_its_cure_stands_beside_its_line_and_no_other_does(book, stall):
+    at = stall.plan_from + timedelta(days=1)
+    judged = lambda row: reading_judged(book, row)  # noqa: E731
+    with book.look() as session:
+        code = session.scalar(select(Batch.code).where(Batch.part == "collar"))
+    record.step(book, "collar.cure", began=at, who="A")
+    warm, line = judged(record.reading(book, code, temperature_c=9.1, at=at + timedelta(hours=1), who="A"))
+    assert (warm.level, line.value, line.country) == ("over", 8.0, "gb") and warm.act and "whether it was read in the warmest place" in warm.not_checked
+    wrong = record.reading(book, None, place="cold room", temperature_c=41.0, at=at, who="A")
+    right = record.correct(book, "reading", wrong.uid, temperature_c=4.1, who="A")
+    assert judged(wrong)[0].level == "over" and judged(right)[0].level == "within"
+    assert judged(record.reading(book, None, place="oven", temperature_c=180.0, at=at, who="A")) is None
+    record.step(book, "collar.cure", ended=at + timedelta(days=2), who="A")
+    assert judged(record.reading(book, code, temperature_c=71.0, at=at + timedelta(days=2, hours=1), who="A")) is None  # it lies there no more
+    told = dossier_read.of_lot(book, code)
+    assert any(x.title == line.title and x.clause for x in told.limits)
+    assert [r.level for r in told.batches[0].rows if r.value == "9.1 °C"] == ["over"]
 
 
 @pytest.mark.parametrize(

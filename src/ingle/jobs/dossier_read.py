@@ -122,15 +122,14 @@ def _dossier(
     zone = ZoneInfo(home.zone)
     records = tuple(_batch(session, b, zone, first if whole_kitchen else None, last if whole_kitchen else None) for b in batches)
     ids = [b.id for b in batches]
-    about = session.scalars(
-        select(LimitInForce).join(Judged, Judged.limit_id == LimitInForce.id).where(Judged.batch_id.in_(ids)).distinct().order_by(LimitInForce.id)
-    )
+    no_batch = (Reading.kitchen_id == home.id, Reading.batch_id.is_(None), Reading.at_utc >= first, Reading.at_utc <= last)
+    spoken = Judged.batch_id.in_(ids) | Judged.reading_id.in_(select(Reading.id).where(*no_batch))
+    about = session.scalars(select(LimitInForce).join(Judged, Judged.limit_id == LimitInForce.id).where(spoken).distinct().order_by(LimitInForce.id))
     kept = session.scalars(
         select(LimitInForce).join(Deviation, Deviation.limit_id == LimitInForce.id)
         .where(Deviation.kitchen_id == home.id, Deviation.at_utc >= first, Deviation.at_utc < last).distinct().order_by(LimitInForce.id)
     )  # fmt: skip
     limits = tuple({x.uid: _limit(x) for x in (*about, *kept)}.values())
-    no_batch = (Reading.kitchen_id == home.id, Reading.batch_id.is_(None), Reading.at_utc >= first, Reading.at_utc <= last)
     places = list(session.scalars(select(Reading).where(*no_batch).order_by(Reading.at_utc, Reading.id)))
     loose = session.scalars(
         select(Deviation).where(Deviation.kitchen_id == home.id, Deviation.batch_id.is_(None), Deviation.at_utc >= first, Deviation.at_utc <= last)

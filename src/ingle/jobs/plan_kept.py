@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from ingle.jobs import record
+from ingle.jobs.judge_reading import judge_reading
 from ingle.jobs.visits import visit_in
 from ingle.notebook import readings
 from ingle.notebook.models import Batch, Kitchen, PlanTaken, Step
@@ -100,4 +101,5 @@ def _take(session: Session, home: Kitchen, plan: Plan, v: Value, uid: str, who: 
         return
     batch = session.get(Batch, step.batch_id) if step.batch_id else None
     note = f"{v.label}{': ' + v.note if v.note else ''} (from the sheet)"
-    readings.read(session, home, uid, batch=batch, step=step, at=v.at, who=who, note=note, weight_g=v.weight_g, temperature_c=v.temperature_c, ph=v.ph)
+    row = readings.read(session, home, uid, batch=batch, step=step, at=v.at, who=who, note=note, weight_g=v.weight_g, temperature_c=v.temperature_c, ph=v.ph)
+    judge_reading(session, home, row)

@@ -11,7 +11,9 @@ from sqlalchemy.orm import Session
 
 from ingle.ground.errors import BadBrief
 from ingle.jobs.batch_facts import item_name
+from ingle.jobs.box_forecast import tell
 from ingle.jobs.judge_dose import judge_dose
+from ingle.jobs.judge_reading import judge_reading
 from ingle.jobs.kitchen import instrument_named
 from ingle.notebook import control, kitchens, readings
 from ingle.notebook.models import (
@@ -59,7 +61,11 @@ def reading(
             on["instrument"] = instrument_named(session, home, instrument)
         if photo is not None:
             on["photo"] = readings.add_photo(session, home, new_uid("photo", known), photo, at=at, who=who)
-        return readings.read(session, home, known, at=at, who=who, **on, **more)
+        row = readings.read(session, home, known, at=at, who=who, **on, **more)
+        judge_reading(session, home, row)
+        if row.weight_g is not None:
+            tell(session, on.get("batch"))
+        return row
 
     return notebook.write(work)
 
@@ -121,6 +127,7 @@ def dose(
             for item, grams in written.items()
         )  # fmt: skip
         judge_dose(session, home, on["batch"], on.get("piece"), rows[-1])
+        tell(session, on["batch"])
         return rows
 
     return notebook.write(work)
@@ -200,9 +207,16 @@ def correct(
     if not void and not changed and at is None:
         raise BadBrief("Nothing is corrected.", field=kind, value=row, remedy="Give the right value, or --void.")
     model: Any = CORRECTABLE[kind]
-    return notebook.write(
-        lambda s: readings.correct(s, known, by_uid(s, model, row, kind), void=void, at=at, who=who, **changed)
-    )
+
+    def work(session: Session) -> Any:
+        made = readings.correct(session, known, by_uid(session, model, row, kind), void=void, at=at, who=who, **changed)
+        if isinstance(made, Reading):
+            judge_reading(session, session.get_one(Kitchen, made.kitchen_id), made)
+        if isinstance(made, Dose | Reading) and made.batch_id:
+            tell(session, session.get_one(Batch, made.batch_id))
+        return made
+
+    return notebook.write(work)
 
 
 def deviate(

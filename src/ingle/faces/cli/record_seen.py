@@ -15,6 +15,7 @@ from ingle.ground.errors import BadBrief
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
 from ingle.jobs.judge_dose import judged_of
+from ingle.jobs.judge_reading import reading_judged
 from ingle.jobs.visits import visit
 from ingle.notebook.models import LimitInForce
 from ingle.notebook.readings import PHOTO_MOST, AlreadyDosed
@@ -91,8 +92,18 @@ def reading(**given: Any) -> int:
             at=time_of(given["at"], zone), who=given["who"], taste=given["taste"], note=given["note"], place=given["place"],
             probe_depth_mm=None if given["depth"] is None else units.length_mm(given["depth"], "depth"), **_read(given),
         )  # fmt: skip
+        told = reading_judged(book, row)
     said = " ".join(x for x in (given["about"], given["place"]) if x) or "kitchen"
-    return answer(given, row, f"reading {row.id} of {said}, {shown(row.at_utc, row.zone)}: {_words(row)}")
+    words = f"reading {row.id} of {said}, {shown(row.at_utc, row.zone)}: {_words(row)}"
+    if told is None:
+        return answer(given, row, words)
+    judged, limit = told
+    words += f"\n{WORDS[judged.level]}: {limit.title}, {judged.value:.1f}, at most {limit.value:g} {limit.unit}, {_clause(limit)}"
+    if judged.level == "over":
+        about = f" --about {given['about']}" if given["about"] else f' --place "{given["place"]}"'
+        words += f'\n{judged.act}\n  ingle record deviation "{judged.value:.1f} C"{about} --value {judged.value:.1f} --unit C --act "WHAT IS TO BE DONE"'
+    answer(given, row, words)
+    return 3 if judged.level == "over" else 0
 
 
 def _words(row: Any) -> str:
