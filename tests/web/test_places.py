@@ -216,7 +216,7 @@ def test_papers_for_an_inspector_are_two_taps_away(visitor):
 def test_frozen_against_trichinae_rule_by_rule(visitor):
     asked = {"freezer": "-20C", "days": "20", "thickness": "50"}
     told = text(visitor.get("/frozen", **asked).text)
-    for said in ("Trichinella spiralis in pork", "20.0 days held, 20.0 asked", "Table 1, group 1", "freezing method 2", "bear frost"):
+    for said in ("Trichinella spiralis in pork", "20 d held, at least 20 d asked at", "Table 1, group 1", "freezing method 2", "bear frost"):
         assert said in told, said
     assert "other way, not met and not needed" in told and "Over the line" not in told
     assert 'class="outcome cannot_say"' in visitor.get("/frozen", **asked, game="yes").text
@@ -226,6 +226,55 @@ def test_frozen_against_trichinae_rule_by_rule(visitor):
     assert late.status_code == 422 and 'href="#days"' in late.text
     for path in sorted(set(re.findall(r'href="(/grounds/[^"]+)"', visitor.get("/frozen", **asked).text))):
         assert visitor.get(path).status_code == 200, path
+
+
+def freezer(days, celsius=-20.0, head="time,temperature_c", step_h=3, stamp=True):
+    """A freezer's log up to now."""
+    first = datetime.now(UTC).replace(minute=0, second=0, microsecond=0) - timedelta(days=days)
+    rows = [f"{first + timedelta(hours=i * step_h):%Y-%m-%dT%H:%M:%S}{'+00:00' if stamp else ''},{celsius + 0.3 * (i % 2):.1f}" for i in range(int(days * 24 / step_h) + 1)]
+    return ("freezer.csv", (head + "\n" + "\n".join(rows) + "\n").encode(), "text/csv")
+
+
+@pytest.mark.parametrize(("days", "more", "level"), [(20, {}, "within"), (19, {}, "over"), (20, {"off": "6C"}, "near"), (20, {"game": "yes"}, "cannot_say"), (20, {"thickness": "200"}, "over")])
+def test_frozen_by_its_log_as_by_the_same_words(visitor, days, more, level):
+    """9 CFR 318.10 table 1: to 6 in thick, 20 d at 5 F (-15 C), 30 d beyond: a log as long says what those words say."""
+    asked = {"thickness": "50"} | more
+    told = visitor.post("/frozen", files={"file": freezer(days)}, **asked, freezer="-18C", days="3")
+    assert told.status_code == 200 and f'class="outcome {level}"' in told.text, text(told.text)
+    assert "freezer=" not in str(told.url) and re.search(r"log=[0-9a-f]{64}", str(told.url))
+    said = text(told.text)
+    assert f"By the log freezer.csv, the freezer's air: {days * 8 + 1} readings over {days} d." in said
+    assert f'class="outcome {level}"' in visitor.get("/frozen", freezer="-19.7C", days=str(days), **asked).text
+    assert visitor.client.get(told.url).text.count("only-wide") == 1  # its address can be kept and opened again
+
+
+def test_a_freezers_log_of_the_book_is_chosen_and_one_that_was_withdrawn_is_not(visitor):
+    page = keep(visitor, file=freezer(20))
+    uid_ = re.search(r"/loggers/([0-9a-f-]{36})", str(page.url))[1]
+    assert f'value="{uid_}"' in visitor.get("/frozen").text
+    told = visitor.get("/frozen", log=uid_, thickness="50")
+    assert 'class="outcome within"' in told.text and "By the log fridge.csv" in text(told.text)
+    assert "the middle of the meat" in text(visitor.get("/frozen", log=uid_, place="core", still="yes").text)
+    assert 'href="#off"' in visitor.get("/frozen", log=uid_, off="20C").text
+    visitor.post(f"/loggers/{uid_}/withdraw", why="another freezer", uid="0e5b1c3c-32a2-4a0c-9d5b-0f5b4b6f7a12")
+    gone = visitor.get("/frozen", log=uid_)
+    assert gone.status_code == 422 and "was withdrawn" in text(gone.text) and f'value="{uid_}"' not in visitor.get("/frozen").text
+
+
+@pytest.mark.parametrize(("file", "field", "said"), [
+    (("a.csv", b"", "text/csv"), "file", "empty"), (("a.png", b"\x89PNG\r\n\x1a\n" + b"\0" * 99, "image/png"), "file", ""),
+    (freezer(20, head="time,shelf"), "file", "C or F"),
+])  # fmt: skip
+def test_what_is_no_log_of_a_freezer_is_refused_beside_its_field(visitor, file, field, said):
+    wrong = visitor.post("/frozen", files={"file": file})
+    assert wrong.status_code == 422 and f'href="#{field}"' in wrong.text and said in text(wrong.text), text(wrong.text)
+    assert visitor.get("/frozen", log="0" * 64).status_code in (404, 422) and visitor.get("/frozen", log="0e5b1c3c-32a2-4a0c-9d5b-0f5b4b6f7a11").status_code in (404, 422)
+
+
+def test_a_freezers_log_without_a_unit_or_a_zone_is_said_and_taken(visitor):
+    told = visitor.post("/frozen", files={"file": freezer(20, head="time,shelf", stamp=False)}, unit="C", thickness="50")
+    assert 'class="outcome within"' in told.text, text(told.text)
+    assert 'class="outcome within"' in visitor.post("/frozen", files={"file": freezer(20, -4.0, head="time,shelf")}, unit="F", thickness="50").text
 
 
 def test_how_long_it_keeps_and_what_now_give_one_act_first(visitor):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cache
+from math import floor
 from xml.sax.saxutils import escape, quoteattr
 
 import typst
@@ -164,7 +165,7 @@ def ticks(low: float, high: float, about: int = 5) -> list[float]:
         scale *= 10
     step = next(m * scale for m in (1, 2, 5, 10) if m * scale >= raw * 0.8)
     first = int(low // step) + (1 if low % step > 1e-9 * step else 0)
-    return [n * step for n in range(first, int(high / step + 1e-9) + 1)]
+    return [n * step for n in range(first, floor(high / step + 1e-9) + 1)]
 
 
 def png(svg: str, *, scale: float = 2) -> bytes:

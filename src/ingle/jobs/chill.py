@@ -24,6 +24,7 @@ from ingle.safety.probe_runs import Marked, Run, marked
 from ingle.safety.thermal_record import read
 
 NEAR_AIR_K = 0.3  # a core so close to its air has come to it; a fridge of 4 C then shows the 40 F (4.4 C) at which US rules end
+BELIEVED = "If nobody moved the probe and it is sound, say so, and every reading counts"
 _MILD_C = 25.0  # air above it cools no food to a fridge's cold
 _FRIDGE_F = (33.0, 50.0)
 
@@ -153,7 +154,7 @@ def asked_of(seen: Marked) -> tuple[str, ...]:
     if not seen.asked:
         return ()
     first = seen.asked[0]
-    return (f"{first[0].upper()}{first[1:]}. If nobody moved the probe and it is sound, say so, and every reading counts.",)
+    return (f"{first[0].upper()}{first[1:]}. {BELIEVED}.",)
 
 
 def judged(told: Heated, known: Facts, countries: Sequence[str], error: float) -> tuple[RuleStage, ...]:

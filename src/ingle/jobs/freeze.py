@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from ingle.ground.errors import OutOfRange
+from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.units import HOUR_S
-from ingle.jobs.thermal_log import Log
+from ingle.jobs.thermal_log import Log, log_of
+from ingle.notebook.logs_things import Sighting
 from ingle.safety import freezing
 from ingle.safety.limits import countries as country_keys
 from ingle.safety.verdict import Verdict
@@ -108,6 +109,35 @@ def freeze_log(
         log.seconds, log.celsius, place=place, thickness_mm=thickness_mm, game=game, probe_error_c=probe_error_c, countries=_named(countries), moved=moved
     )
     return _answer(place, thickness_mm, game, found, log, countries)
+
+
+def freeze_seen(seen: Sighting, *, place: str = "", **more: Any) -> tuple[FreezeAnswer, str]:
+    """Judge a logger's file that was understood, by one of its probes; also the name of that probe.
+
+    Parameters
+    ----------
+    place : {"", "room", "core"}
+        What the temperature is of; left out: of the middle where a probe was in it, else of the freezer's air.
+    more
+        As `freeze_log`.
+
+    Raises
+    ------
+    BadBrief
+        A file that still asks something, or that holds no temperature.
+    """
+    if seen.questions:
+        raise BadBrief(
+            f"{seen.name} asks first: {seen.questions[0].text}", field="log", value=seen.name, limit="a file that is understood",
+            remedy="Bring it in under Loggers, where it can be answered, then choose it here.",
+        )  # fmt: skip
+    dry = [t for t in seen.tracks if not t.wet and t.ms.size > 1]
+    if not dry:
+        raise BadBrief(f"{seen.name} holds no temperature.", field="log", value=seen.name, limit="a log of temperatures", remedy="Choose another one.")
+    where = place or ("core" if any(t.kind == "core" for t in dry) else "room")
+    fits = [t for t in dry if (t.kind == "core") is (where == "core")] or dry
+    warmest = max(fits, key=lambda t: float(t.values.mean()))
+    return freeze_log(log_of(warmest), place=where, **more), warmest.name
 
 
 def _named(countries: Sequence[str]) -> tuple[str, ...]:

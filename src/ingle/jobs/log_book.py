@@ -102,12 +102,23 @@ def stored(notebook: Notebook, uid: str, *, place: str = "", countries: Sequence
     BadBrief
         A place that is none.
     """
+    row, seen = seen_again(notebook, uid)
+    where = place or row.place
+    thickness = thickness_of(notebook, [code for code, _ in row.batches]) if where == "cooling" else None
+    return row, judged(seen, where, countries=countries, hanging=hanging, kitchen_zone=seen.zone, thickness_mm=thickness)
+
+
+def seen_again(notebook: Notebook, uid: str) -> tuple[LogRow, Sighting]:
+    """One log as it was kept, with every reading.
+
+    Raises
+    ------
+    NotFound
+        No log of that UUID.
+    """
     with notebook.look() as session:
         log = by_uid(session, LogFile, uid, "log")
         row = _row(session, log)
         tracks = open_log(session, notebook, log)
         zone = session.get_one(Kitchen, log.kitchen_id).zone
-    seen = Sighting(log.name, log.source_sha256, 0, log.understood, (), (), (), tracks, row.instrument, zone)
-    where = place or row.place
-    thickness = thickness_of(notebook, [code for code, _ in row.batches]) if where == "cooling" else None
-    return row, judged(seen, where, countries=countries, hanging=hanging, kitchen_zone=zone, thickness_mm=thickness)
+    return row, Sighting(log.name, log.source_sha256, 0, log.understood, (), (), (), tracks, row.instrument, zone)

@@ -9,7 +9,7 @@ from datetime import timedelta
 import numpy as np
 
 from ingle.ground.units import HOUR_S, show_hours, show_two
-from ingle.jobs.chill import Facts, asked_of
+from ingle.jobs.chill import BELIEVED, Facts
 from ingle.notebook.logs import Track, at_ms
 from ingle.notebook.logs_limits import Deviation
 from ingle.safety import cooling, thermal_record
@@ -44,7 +44,8 @@ def cooled(
         seconds, core.values, countries=countries, probe_error_c=error, is_celsius=True, thickness_mm=thickness_mm, moved=moved, **facts.as_words()
     )
     if moved is not False:
-        notes += asked_of(marked(thermal_record.read(seconds, core.values, longest_gap_s=cooling.LONGEST_GAP_S), thickness_mm))
+        seen = marked(thermal_record.read(seconds, core.values, longest_gap_s=cooling.LONGEST_GAP_S), thickness_mm)
+        notes += (BELIEVED,) if seen.asked else ()  # what is asked stands with what was not checked
     top = cooling.strictest(stages)
     return Cooled(stages, tuple(_deviation(core, s) for s in stages if s.rule == top and s.level == "over"), notes)
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from ingle.ground import units
 from ingle.ground.refusal import refuse_log
+from ingle.notebook.logs_things import Track, at_ms
 
 Floats = NDArray[np.float64]
 
@@ -28,6 +29,12 @@ class Log:
     begun: str  # time of the first reading, as written
     asked: bool  # whether the scale stands in the header: it always does here
     scale: str = "c"  # what the header said
+
+
+def log_of(track: Track) -> Log:
+    """One probe of a logger's file that was understood, as a log from its first reading on."""
+    at = at_ms(int(track.ms[0]))
+    return Log((track.ms - track.ms[0]) / 1000.0, track.values, f"{at:%Y-%m-%dT%H:%M:%S}+00:00", True)
 
 
 def read_log(path: Path) -> Log:

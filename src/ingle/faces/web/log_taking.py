@@ -112,8 +112,8 @@ def confirm(book: Notebook, answer: ReadAnswer, batches: Mapping[str, str], *, w
     return kept, fed
 
 
-def wait(folder: Path, content: bytes) -> str:
-    """Put the bytes aside until they are confirmed; the key is their hash.
+def wait(folder: Path, content: bytes, *, oldest_goes: bool = False) -> str:
+    """Put the bytes aside until they are confirmed; the key is their hash. ``oldest_goes``: none is to be confirmed, so one makes room.
 
     Raises
     ------
@@ -127,10 +127,19 @@ def wait(folder: Path, content: bytes) -> str:
     key = hashlib.sha256(content).hexdigest()
     path = folder / f"{key}.waits"
     if not path.is_file():
-        if len(list(folder.glob("*.waits"))) >= MOST_WAITING:
+        held = sorted(folder.glob("*.waits"), key=lambda p: p.stat().st_mtime)
+        if oldest_goes:
+            for old in held[: max(0, len(held) + 1 - MOST_WAITING)]:
+                old.unlink(missing_ok=True)
+        elif len(held) >= MOST_WAITING:
             raise Refused(f"{MOST_WAITING} files wait to be confirmed.", field="file", value=MOST_WAITING, limit=MOST_WAITING, remedy="Confirm or put away some of them.")
         write_file(path, content)
     return key
+
+
+def is_key(text: str) -> bool:
+    """Whether it names bytes that were put aside."""
+    return _KEY.fullmatch(text) is not None
 
 
 def waiting(folder: Path, key: str) -> bytes:
