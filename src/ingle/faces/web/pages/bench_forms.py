@@ -94,6 +94,20 @@ _PAIRS: dict[str, tuple[Pair, ...]] = {
 _GOES_WITH = {"preferment_hydration": "preferment", "pieces": "loaf", "starter_hydration": "starter_weight", "solids_1": "mass_1", "to": "mass_1"}
 
 
+# what a craft calls it, where the form calls it otherwise
+_CALLED: dict[str, dict[str, str]] = {
+    "butter": {"fat of cream": "fat", "fat of butter": "butter_fat", "fat of buttermilk": "buttermilk_fat", "ripening temperature": "ripen", "minutes churned": "churned",
+               "wanted": "standardise"},
+    "bread": {"share": "preferment", "hydration of the preferment": "preferment_hydration"},
+    "dough": {"dough": "to", "temperature of the dough": "to", "temperature of the flour": "flour_temperature", "temperature of the tap": "tap", "heating by mixing": "rise",
+              "temperature": "preferment_warm"},
+    "proof": {"dough": "in", "temperature": "in", "head start": "head_start", "flour": "piece"},
+    "sauce": {"solids wanted": "to", "solids at the start": "solids_1", "solids": "solids_1", "acid of the vinegar": "vinegar_acid", "specific gravity": "gravity",
+              "Brix": "syrup_sugar", "base used": "base", "sugar": "syrup_sugar"},
+    "smoke": {"chamber": "chamber_1", "hour": "hours_1", "hours": "hours_1"},
+}  # fmt: skip
+
+
 @cache
 def form_of(key: str) -> BenchForm:
     """A form of ``data/tables/bench_form.toml``."""
@@ -159,7 +173,7 @@ def _usual(form: BenchForm, key: str) -> str:
 
 def fields_by_word(form: BenchForm) -> dict[str, str]:
     """Where an error of the command's word stands on the form."""
-    known = {f.key: f.key for f in form.fields}
+    known = {f.key: f.key for f in form.fields} | _CALLED.get(form.key, {})
     for pair in reversed(_PAIRS.get(form.key, ())):
         known[pair.word] = pair.keys[-1] if pair.mark == "=" else pair.keys[0]
     return known
