@@ -6,6 +6,7 @@ import re
 import shlex
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -185,3 +186,30 @@ def test_commands_that_only_calculate_load_no_database(line):
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=dict(os.environ))
     modules = {m.split(".")[0] for m in told.stderr.splitlines()}
     assert "ingle" in modules and not modules & {"sqlalchemy", "alembic", "sqlite3", "psycopg"}
+
+
+def test_an_error_is_wrapped_for_a_screen_and_whole_in_a_pipe(monkeypatch, capsys):
+    line = ["backup", "--restore", __file__, "--to", "no-such-folder/that-anyone-made/new.notebook", "--json"]
+    assert main(line) == 1
+    whole = capsys.readouterr().err
+    assert "There is no folder no-such-folder/that-anyone-made. Nothing was written." in whole
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    assert main(line) == 1
+    shown = capsys.readouterr().err
+    assert all(len(row) <= 80 for row in shown.splitlines()) and shown.split() == whole.split()
+
+
+def test_a_thing_of_another_kind_is_called_what_it_is(call):
+    batch = begin(call)[2]
+    assert f"{batch} is a batch, not a pack" in call(f"print label {batch}", 1)
+
+
+def test_what_lay_there_before_the_plan_is_not_to_be_laid_in(call, tmp_path):
+    plan = sample_plan()
+    cure = next(s for s in plan.steps if s.id == "collar.a.cure")
+    begun = replace(plan, plan_from=cure.start + timedelta(days=1), steps=(replace(cure, attended=()),))
+    (tmp_path / "begun.plan").mkdir()
+    planfile.write(begun, tmp_path / "begun.plan")
+    told = call(f"today begun.plan --now {begun.plan_from:%Y-%m-%dT%H:%M}")
+    assert "Waiting" in told and "Lay collar A in the cure  [" not in told.partition("Waiting")[0]
+    assert re.search(r"ready between \w{3} \d+.* and \w{3} \d+ \w{3}, most likely \w{3} \d+", " ".join(told.split()))

@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ingle.crafts.smoke import Session as SmokeRun
 from ingle.crafts.smoke import SmokeCheck, check
-from ingle.ground.errors import BadBrief
+from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.tables import source as source_of
 from ingle.ground.units import HOUR_S
 from ingle.jobs.chill import Facts
@@ -193,6 +193,12 @@ def keep(
     by_rule = {ln.rule: ln for ln in answer.lines}
     today = (at or datetime.now(UTC)).date()
     alarms = [d for d in answer.deviations if d.level != "note"]
+    ahead = next((d.began for d in alarms if d.began.astimezone(UTC) > (at or datetime.now(UTC)) + timedelta(hours=1)), None)
+    if ahead is not None:
+        raise OutOfRange(
+            f"{answer.sighting.name}: a line was crossed on {ahead:%Y-%m-%d %H:%M}, which is still to come. Nothing was stored.", field="log", value=answer.sighting.name,
+            limit="readings until now", remedy="The logger's clock is not right: say its zone with --zone, or set the clock and export the log again.",
+        )  # fmt: skip
     rises = [d.what for d in answer.deviations if d.level == "note"]  # without an act it is no alarm
 
     def also(session: Any, log: LogFile) -> None:

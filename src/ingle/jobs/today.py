@@ -263,7 +263,7 @@ def _tasks(step: _Seen, at: datetime, zone: ZoneInfo, *, late: bool) -> list[Tas
             told.get("look_for", ""), tuple(told.get("caution", ())) if i == 0 else (),
         )
         for a, b, cook, name, i in [*hands, *visits]
-        if late or b.astimezone(UTC) >= at
+        if late or (b if i < 0 or step.attended else a).astimezone(UTC) >= at  # what nobody lays in lies there already
     ]  # fmt: skip
 
 
@@ -276,7 +276,7 @@ def _until(row: Lying) -> datetime:
 
 
 def _lies(row: Lying, zone: ZoneInfo) -> Waiting:
-    return Waiting(row.name, "", row.part, row.code, row.since.astimezone(zone), _until(row).astimezone(zone), tuple(t.astimezone(zone) for t in row.ready))
+    return Waiting(row.name, "", row.part, row.code, row.since.astimezone(zone), _until(row).astimezone(zone), tuple(t.astimezone(zone) for t in row.ready), pieces=pieces_in({"pieces": row.pieces}, row.since, zone))
 
 
 def _past(row: Lying, zone: ZoneInfo) -> Need:

@@ -93,6 +93,8 @@ def restore(copy: Path, to: str | Path) -> Notebook:
         raise NotFound(f"There is no copy at {copy}.", field="restore", value=copy, remedy="Check the path.")
     if "://" not in str(to) and Path(to).exists():
         raise AlreadyThere(f"{to} exists. Nothing was written.", field="to", value=to, remedy="Name a new file.")
+    if "://" not in str(to) and not Path(to).absolute().parent.is_dir():
+        raise NotFound(f"There is no folder {Path(to).parent}. Nothing was written.", field="to", value=to, remedy="Make the folder first, or name another.")
     if copy.is_dir() or copy.open("rb").read(16) != b"SQLite format 3\x00":
         return _from_export(copy, to)
     if "://" in str(to):

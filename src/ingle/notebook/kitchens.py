@@ -213,6 +213,8 @@ def traced(session: Session, code: str, kinds: tuple[str, ...] = ("lot", "piece"
     if fits:
         raise BadBrief(f"{code} is used in several kitchens.", field="code", value=code, remedy="Name it by its UUID.")
     what = " or ".join(kinds) if len(kinds) < 4 else "lot, piece, batch or pack"
+    if found:
+        raise NotFound(f"{code} is a {found[0].kind}, not a {what}.", field="code", value=code, limit=what, remedy=f"See what it is tied to: ingle trace {found[0].code}.")
     raise NotFound(f"There is no {what} {code}.", field="code", value=code, remedy="See what there is: ingle today.")
 
 

@@ -76,6 +76,16 @@ def exit_code(error: IngleError) -> int:
     return 2 if isinstance(error, BadBrief | OutOfRange) else 1
 
 
+def _at_a_screen(text: str) -> str:
+    """Wrapped for eyes; a pipe gets its lines whole."""
+    if not sys.stderr.isatty():
+        return text
+    import textwrap  # an error is rare, and help shall start at once
+
+    said = text.splitlines()
+    return "\n".join("\n".join(textwrap.wrap(line, 80, break_long_words=False, break_on_hyphens=False)) if len(line) > 80 else line for line in said)
+
+
 def main(args: list[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
     words = sys.argv[1:] if args is None else args
@@ -87,7 +97,7 @@ def main(args: list[str] | None = None) -> int:
             import json  # an error in JSON is rare, and help shall start at once
 
             click.echo(json.dumps(error.as_dict(), indent=2, ensure_ascii=False))
-        click.echo(f"{type(error).__name__}: {error.text}", err=True)
+        click.echo(_at_a_screen(f"{type(error).__name__}: {error.text}"), err=True)
         return exit_code(error)
     except click.ClickException as error:
         error.show()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -91,16 +93,16 @@ def _text(told: Today, colour: bool) -> None:
     if told.tasks:
         click.echo("\nToday and tomorrow")
         for t in told.tasks[:_MOST]:
-            put(f"{t.at:%a %H:%M}  {t.verb}" + (f"  [{t.batch}]" if t.batch else "") + (f", {t.cook}" if t.cook else ""), 1, 12)
+            put(f"{_when(t.at, told.now)}  {t.verb}" + (f"  [{t.batch}]" if t.batch else "") + (f", {t.cook}" if t.cook else ""), 1, 12)
         if len(told.tasks) > _MOST:
             put(f"and {len(told.tasks) - _MOST} more", 1)
     if told.waiting:
         click.echo("\nWaiting")
         for w in told.waiting:
-            ready = f"; ready between {w.ready[0]:%a} {w.ready[0].day} and {w.ready[2]:%a} {w.ready[2].day}" if len(w.ready) == 3 else ""
+            ready = f"; ready {_between(w.ready)}" if len(w.ready) == 3 else ""
             put(f"{w.name}" + (f"  [{w.batch}]" if w.batch else "") + f": until {w.until:%a} {w.until.day} {w.until:%b %H:%M}{ready}", 1, 3)
             for p in w.pieces:
-                own = f"; ready between {p.ready[0]:%a} {p.ready[0].day} and {p.ready[2]:%a} {p.ready[2].day} {p.ready[2]:%b}, most likely {p.ready[1]:%a} {p.ready[1].day}" if p.ready else "; never ready at this dose"
+                own = f"; ready {_between(p.ready)}" if p.ready else "; never ready at this dose"
                 put(p.words + own, 3, 5)
     if told.needs:
         click.echo("\nNeeds attention")
@@ -110,6 +112,18 @@ def _text(told: Today, colour: bool) -> None:
             put(n.act + (f" By {n.by.astimezone(told.now.tzinfo):%a %H:%M}." if n.by and n.kind == "deviation" else ""), 7, 7)
     click.echo()
     _next(told)
+
+
+def _when(at: datetime, now: datetime) -> str:
+    """``Mon 07:00``; with its date where it is none of the days around."""
+    return f"{at:%a %H:%M}" if abs((at.date() - now.date()).days) < 4 else f"{at:%a} {at.day} {at:%b %H:%M}"
+
+
+def _between(ready: Sequence[datetime]) -> str:
+    """``between Mon 9 and Sat 21 Nov, most likely Thu 12``; the month told twice where it turns."""
+    first, likely, last = ready
+    month = lambda t: "" if t.month == last.month else f" {t:%b}"  # noqa: E731
+    return f"between {first:%a} {first.day}{month(first)} and {last:%a} {last.day} {last:%b}, most likely {likely:%a} {likely.day}{month(likely)}"
 
 
 def _next(told: Today) -> None:
