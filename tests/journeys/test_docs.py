@@ -39,6 +39,19 @@ def shown():
         yield " ".join(command.split()), ()
 
 
+def test_the_book_of_the_readme_is_kept_as_it_says(call, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("INGLE_NOTEBOOK", raising=False)
+    (tmp_path / "src").symlink_to(ROOT / "src")
+    call("plan src/ingle/data/examples/fernhollow/fernhollow.toml")
+    block = next(b for b in re.findall(r"```\n(.*?)```", README, re.S) if "ingle record kitchen" in b)
+    lines = [line.partition("  #")[0].strip().removeprefix("ingle ") for line in block.splitlines()]
+    assert len(lines) > 8 and {line.split()[0] for line in lines} == {"record", "today", "read", "print", "trace", "backup"}
+    for line in lines:
+        code, out, err = call(line)
+        assert code in ((0, 3) if line.split()[0] in ("read", "today") else (0,)) and (out + err).strip(), f"{line}: {err}"
+
+
 @pytest.mark.parametrize(("command", "lines"), [pytest.param(*c, id=c[0][:48]) for c in shown() if not c[0].endswith("serve")])
 def test_the_readme_answers_as_it_shows(call, tmp_path, monkeypatch, command, lines):
     monkeypatch.chdir(tmp_path)
