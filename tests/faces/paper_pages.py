@@ -30,8 +30,8 @@ class Letters:
 class Printed:
     """The PDF of a job, opened by pdfminer and drawn by pdfium."""
 
-    def __init__(self, job: Job):
-        self.pdf = press.pdf(job)
+    def __init__(self, job: Job | bytes):
+        self.pdf = job if isinstance(job, bytes) else press.pdf(job)
         self.file = pdfplumber.open(io.BytesIO(self.pdf))
         self.pages = self.file.pages
 

@@ -16,15 +16,15 @@ from ingle.jobs.label_foods import nutrients_of
 from ingle.notebook import kitchens
 from ingle.notebook.models import Batch, Kitchen, Link, Lot, Piece, Traced
 from ingle.notebook.models import Pack as PackRow
-from ingle.notebook.rows import stands
+from ingle.notebook.rows import stands, uid_of
 from ingle.notebook.store import Notebook
 from ingle.planning.part_file import load_parts
 
 
 def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int, str]:
-    """The facts of a pack, how many were made, and the country whose rules the kitchen follows ("" = several, or none named).
+    """The facts of a pack, how many were made, and the country whose rules its label follows ("" = none said, and the kitchen names several or none).
 
-    ``label`` of the pack may hold ``operator``, ``exempt``, ``area_cm2``, ``longest_mm``, ``finished_g``, ``per_100g`` (ingredient
+    ``label`` of the pack may hold ``rules``, ``operator``, ``exempt``, ``area_cm2``, ``longest_mm``, ``finished_g``, ``per_100g`` (ingredient
     to nutrients [g]), ``foods`` (ingredient to a key of the shipped table), ``french`` (ingredient to its French name), ``name_fr``,
     ``storage_fr``, ``one_language``, ``serving_g``, ``serving_words`` and ``serving_words_fr``.
 
@@ -51,7 +51,7 @@ def pack_of(notebook: Notebook, code: str, *, link: str = "") -> tuple[Pack, int
             finished_g=said.get("finished_g"), area_cm2=float(said.get("area_cm2", 200.0)), link=link, serving_g=said.get("serving_g"),
             longest_mm=said.get("longest_mm"), **words,
         )  # fmt: skip
-        return facts, row.count, home.rules[0] if len(home.rules) == 1 else ""
+        return facts, row.count, str(said.get("rules", "")) or (home.rules[0] if len(home.rules) == 1 else "")
 
 
 _WORDS = ("operator", "exempt", "name_fr", "storage_fr", "one_language", "serving_words", "serving_words_fr")
@@ -116,6 +116,29 @@ def for_table(notebook: Notebook, code: str) -> bool:
     with notebook.look() as session:
         row: PackRow = kitchens.traced(session, code, ("pack",))
         return session.get_one(Kitchen, row.kitchen_id).use == "table"
+
+
+def said_of(notebook: Notebook, code: str) -> dict[str, Any]:
+    """What was said for a pack's label, and of a pack of which nothing was said the operator of the last that had one."""
+    with notebook.look() as session:
+        row: PackRow = kitchens.traced(session, code, ("pack",))
+        if row.label:
+            return dict(row.label)
+        before = session.scalars(select(PackRow).where(PackRow.kitchen_id == row.kitchen_id, PackRow.id != row.id).order_by(PackRow.id.desc()).limit(20))
+        last = next((p.label for p in before if p.label.get("operator")), {})
+        return {k: last[k] for k in ("operator", "rules") if k in last}
+
+
+def say(notebook: Notebook, code: str, facts: dict[str, Any], *, uid: str | None = None, who: str = "") -> None:
+    """Keep what is printed on a pack's label beside its name, weight and dates; the keys are those of `pack_of`."""
+    known = uid_of(uid)
+    notebook.write(lambda s: kitchens.say_label(s, kitchens.traced(s, code, ("pack",)), known, facts, who=who))
+
+
+def batch_of(notebook: Notebook, code: str) -> str:
+    """The code of the first batch a pack was made of."""
+    with notebook.look() as session:
+        return next((b.code for b in _batches(session, kitchens.traced(session, code, ("pack",)))), "")
 
 
 def _straight_in(session: Session, batch: Batch) -> list[tuple[Traced, Link]]:

@@ -51,17 +51,23 @@ def energy(values: dict[str, float], found: LabelRules) -> tuple[float, float]:
     return sum(v * f[0] for v, f in told), sum(v * f[1] for v, f in told)
 
 
-def unknown_nutrients(pack: Pack, found: LabelRules) -> tuple[str, ...]:
-    """What the declaration needs and ingredients do not say: ``trans, cholesterol of pork collar, mustard seed``."""
+def lacking(pack: Pack, found: LabelRules) -> dict[str, tuple[str, ...]]:
+    """What the declaration needs and an ingredient does not say, by the ingredient's name."""
     record = found.records.get("nutrition")
     if record is None:
-        return ()
+        return {}
     asked = [n for n in record["order"] if n not in ("energy", *record["optional"])]
     needed = dict.fromkeys("salt" if n == "sodium" else n for n in (*_NEED, *asked))
-    lacking: dict[tuple[str, ...], list[str]] = {}
-    for one in pack.ingredients:
-        lacking.setdefault(tuple(n for n in needed if n not in (one.per_100g or {})), []).append(one.name)
-    return tuple(f"{', '.join(lacks)} of {', '.join(names)}" for lacks, names in lacking.items() if lacks)
+    told = {one.name: tuple(n for n in needed if n not in (one.per_100g or {})) for one in pack.ingredients}
+    return {name: lacks for name, lacks in told.items() if lacks}
+
+
+def unknown_nutrients(pack: Pack, found: LabelRules) -> tuple[str, ...]:
+    """The same in words, ingredients that lack the same together: ``trans, cholesterol of pork collar, mustard seed``."""
+    names: dict[tuple[str, ...], list[str]] = {}
+    for name, lacks in lacking(pack, found).items():
+        names.setdefault(lacks, []).append(name)
+    return tuple(f"{', '.join(lacks)} of {', '.join(of)}" for lacks, of in names.items())
 
 
 def per_serving(found: LabelRules) -> bool:

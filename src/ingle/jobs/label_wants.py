@@ -8,6 +8,7 @@ from ingle.jobs.label_pack import DATE_KINDS, Pack
 from ingle.jobs.label_words import declared, in_french
 from ingle.safety.label_rules import LabelRules
 
+OR_HOME = "Or print a home label: --home."
 _GRAMS = ("fat", "carbohydrate", "protein", "salt", "fibre", "alcohol")
 
 
@@ -67,7 +68,7 @@ def require(pack: Pack, found: LabelRules, declaration: Panel) -> None:
     if missing:
         raise BadBrief(
             f"a label for sale needs {', '.join(missing)}.", field=missing[0], value="missing", limit=", ".join(order),
-            remedy=" ".join((*(_about_nutrition(pack, found) if "nutrition" in missing else ("Give them.",)), "Or print a home label: --home.")),
+            remedy=" ".join((*(("Give them.",) if missing != ["nutrition"] else ()), *(_about_nutrition(pack, found) if "nutrition" in missing else ()), OR_HOME)),
         )  # fmt: skip
     refused = found.records["date"].get("refused", {}).get(pack.date_kind)
     if pack.date is not None and refused:
@@ -77,11 +78,11 @@ def require(pack: Pack, found: LabelRules, declaration: Panel) -> None:
 
 def _about_nutrition(pack: Pack, found: LabelRules) -> tuple[str, ...]:
     """What is not known, and when none is asked for."""
-    unknown, told = unknown_nutrients(pack, found), ["Give them."]
+    unknown, told = unknown_nutrients(pack, found), []
     if unknown:
-        told.append(f"Not known for nutrition: {'; '.join(unknown)}.")
+        told.append(f"Not known: {'; '.join(unknown)}.")
     if per_serving(found) and pack.serving_g is None:
-        told.append('A serving is asked for, like serving = "50g".')
+        told.append("A serving is asked for (serving), like 50g.")
     told.append("Nutrition can be left out where a reason is given (exempt).")
     if "exempt" in found.records:
         about = found.records["exempt"]["about"]

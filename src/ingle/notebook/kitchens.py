@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
@@ -16,6 +17,7 @@ from ingle.notebook import codes
 from ingle.notebook.models import Batch, Handed, Kitchen, Link, Lot, Pack, Piece, Reading, Traced
 from ingle.notebook.rows import add_once, by_uid, moment, new_uid, number, stands, text
 from ingle.notebook.tables import STATES
+from ingle.notebook.tables_record import TEXT_MOST
 from ingle.notebook.trouble import AlreadyThere, NotFound
 
 HEAVIEST_G = 2e6
@@ -94,7 +96,7 @@ def lay_in(
     _state(state)
     when = moment(at, ahead=state == "planned")
     batch, new = add_once(
-        session, Batch, uid, ("at_utc", "code", "state"), kitchen_id=kitchen.id,
+        session, Batch, uid, ("at_utc", "code", "state", "forecast"), kitchen_id=kitchen.id,
         code=_code(session, kitchen, local(kitchen, when), "", code, uid), name=text(name, "name", most=120, needed=True),
         note=text(note, "note"), part=text(part, "part", most=80, needed=True), craft=text(craft, "craft", most=40), plan_name=plan_name,
         state=state, ended_utc=None, use_by=use_by, formula=formula or {}, forecast=forecast or {},
@@ -156,6 +158,22 @@ def pack(
         for batch in batches:
             link(session, kitchen, new_uid("link", uid, batch.uid), batch, row, at=when, who=who)
     return row
+
+
+def say_label(session: Session, pack: Pack, uid: str, facts: dict[str, Any], *, at: datetime | None = None, who: str = "") -> Pack:
+    """What is printed on a pack's label beside its name, weight and dates; what changed is kept as a note of its batch."""
+    before: dict[str, Any] = pack.label or {}
+    changed = [f"{k}: {json.dumps(facts.get(k, ''), ensure_ascii=False)}" for k in sorted({*before, *facts}) if before.get(k) != facts.get(k)]
+    if not changed:
+        return pack
+    batch = session.scalars(select(Batch).join(Link, Link.from_id == Batch.id).where(Link.to_id == pack.id, stands(Link)).order_by(Batch.id)).first()
+    _, new = add_once(
+        session, Reading, uid, ("at_utc", "text"), kitchen_id=pack.kitchen_id, batch_id=batch.id if batch else None, kind="note",
+        text=text(f"Label of {pack.code}: {'; '.join(changed)}"[:TEXT_MOST], "label"), at_utc=moment(at), zone=pack.zone, who=text(who, "who", most=40),
+    )  # fmt: skip
+    if new:
+        pack.label = facts
+    return pack
 
 
 def left_of(session: Session, pack: Pack) -> int:

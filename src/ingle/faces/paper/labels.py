@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 import segno
 
+from ingle.faces.paper import press
 from ingle.faces.paper.press import Job
-from ingle.faces.paper.stock import Stock, stock
+from ingle.faces.paper.stock import Stock, stock, stocks
 from ingle.faces.words import clean, tie
 from ingle.ground.errors import BadBrief
 from ingle.jobs.label import Label
@@ -41,6 +43,14 @@ def pack_labels(
         data |= {"paper": size.paper.as_list(), "sheets": [[[*c, next(numbers)] for c in sheet] for sheet in size.cells(start, count, offset)]}
     notes = tuple(dict.fromkeys(n for one, _ in labels for n in one.not_here))
     return Job("label", f"Labels: {labels[0][0].name}, {labels[0][0].lot}", data, printed, notes)
+
+
+@lru_cache(maxsize=64)
+def fitting(one: Label) -> tuple[str, ...]:
+    """The sheets and rolls it fits on, those of the country's own paper first, the smallest label first; a roll always does."""
+    letter = one.country in ("us", "ca")
+    sizes = sorted(map(stock, stocks()), key=lambda s: (s.paper is None, (s.paper is not None and s.paper.name == "letter") != letter, s.width * s.height))
+    return tuple(s.key for s in sizes if press.fits(pack_labels([(one, 1)], on=s.key)))
 
 
 def ruled_sheet(on: str = "a4-24", *, offset: tuple[float, float] = (0.0, 0.0)) -> Job:

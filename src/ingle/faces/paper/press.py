@@ -85,10 +85,19 @@ def _pages(made: Any) -> list[bytes]:
     return [bytes(page) for page in made] if isinstance(made, list) else [bytes(made)]
 
 
+def fits(job: Job) -> bool:
+    """Whether all that must fit does."""
+    return all(_fits(told) for told in ask(job, "fit"))
+
+
+def _fits(told: dict[str, Any]) -> bool:
+    return bool(told["need"] <= told["room"] + 0.05)
+
+
 def _require_room(job: Job) -> None:
     """A template marks what must fit with ``<fit>``: what, need and room in mm."""
     for told in ask(job, "fit"):
-        if told["need"] > told["room"] + 0.05:
+        if not _fits(told):
             raise OutOfRange(
                 f"{told['what']} needs {told['need']:.1f} mm and has {told['room']:.1f} mm.",
                 field="paper", value=f"{told['need']:.1f} mm", limit=f"{told['room']:.1f} mm",

@@ -14,27 +14,25 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from ingle.faces.events import days
 from ingle.faces.paper import day as paper_day
 from ingle.faces.paper import kitchen as paper_kitchen
-from ingle.faces.paper import press, tags
-from ingle.faces.paper.labels import pack_labels
-from ingle.faces.paper.press import Job
+from ingle.faces.paper import tags
 from ingle.faces.paper.record import recall_sheet
 from ingle.faces.paper.record import record as record_paper
 from ingle.faces.sheet import day_html
 from ingle.faces.web.page import clock_of, show, state
+from ingle.faces.web.pages import labels
+from ingle.faces.web.pages.pressed import pdf_answer as _pdf
 from ingle.ground.errors import BadBrief
 from ingle.jobs import dossier_read
 from ingle.jobs.house import House
-from ingle.jobs.label import label
-from ingle.jobs.label_book import pack_of
 from ingle.jobs.plan_kept import lots_of, plan_for, plans_kept
 from ingle.jobs.plan_now import as_it_stands
 from ingle.notebook.trouble import NotFound
 from ingle.planning.plan import Plan
 
 router = APIRouter(include_in_schema=False)
+router.include_router(labels.router)
 
 PAPERS = ("a4", "letter")
-_NAME = re.compile(r"[^A-Za-z0-9_.-]+")
 _MONTH = re.compile(r"(20\d\d)-(0[1-9]|1[0-2])")
 
 
@@ -84,12 +82,6 @@ def papers(request: Request) -> Response:
     return show(request, Papers(months, plan, ahead, today), here="drawer")
 
 
-def _pdf(job: Job, name: str) -> Response:
-    """A job as PDF, shown in the browser under a name that is only letters."""
-    tidy = _NAME.sub("-", name).strip("-.")[:60] or "paper"
-    return Response(press.pdf(job), media_type="application/pdf", headers={"content-disposition": f'inline; filename="{tidy}.pdf"'})
-
-
 def _paper(on: str) -> str:
     if on not in PAPERS:
         raise BadBrief(f"paper {on[:20]!r} is not known.", field="on", value=on[:20], limit=", ".join(PAPERS), remedy="Take one of these.")
@@ -125,16 +117,6 @@ def recall_pdf(request: Request, code: str, on: str = "a4") -> Response:
     """Who got it, what is left."""
     _, shelf, session = state(request)
     return _pdf(recall_sheet(dossier_read.recall(shelf.book(session), code), on=_paper(on), printed=_printed(request)), f"recall-{code}")
-
-
-@router.get("/papers/label/{code}.pdf")
-def label_pdf(request: Request, code: str, on: str = "a4-24", start: int = 1) -> Response:
-    """Labels of a pack; the QR code opens it here."""
-    _, shelf, session = state(request)
-    pack, count, country = pack_of(shelf.book(session), code, link=f"{request.url.scheme}://{request.url.netloc}/c/{quote(code.upper(), safe='')}")
-    lived = _house(request)
-    made = label(pack, country, home=lived.use != "sale")
-    return _pdf(pack_labels([(made, count)], on=on, start=start), f"labels-{code}")
 
 
 def _plan(request: Request) -> Plan:
