@@ -1,6 +1,8 @@
 """Writing at the bench and reading the book: taps only, asked before a second dosing, nothing unsaid."""
 
 import re
+from datetime import UTC, datetime, timedelta
+from html import unescape
 
 import pytest
 from tests.web.visitor import Visitor, text, uid
@@ -8,6 +10,7 @@ from tests.web.visitor import Visitor, text, uid
 from ingle.faces.web.pages.pad import _pressed
 from ingle.ground.things import Piece
 from ingle.jobs import kitchen as kitchens
+from ingle.jobs import record
 from ingle.jobs.begun import expected_g
 from ingle.jobs.book import leaf
 from ingle.notebook.store import open_notebook
@@ -193,3 +196,35 @@ def test_a_piece_begun_without_a_thickness_waits_with_a_late_window_and_says_why
     blind, seen = written(visitor, code).lies, written(visitor, thin).lies
     assert blind.forecast.earliest_h > seen.forecast.earliest_h and blind.pull > seen.pull
     assert code in text(visitor.get("/").text)
+
+
+def many(visitor, count=53):
+    """As many batches, the newest last."""
+    with open_notebook(visitor.config.notebook) as book:
+        for n in range(count):
+            kitchens.lay_in(book, f"Loin {n + 1}", part="loin", craft="cure", at=datetime(2026, 1, 1, 12, tzinfo=UTC) + timedelta(days=n))
+
+
+def test_a_year_of_batches_is_leafed_through_in_pages_and_none_is_left_out(visitor):
+    many(visitor)
+    newest = visitor.get("/book", find="loin", state="going").text
+    assert 'rel="next"' in newest and 'rel="prev"' not in newest and "Loin 53" in newest and ">Loin 3<" not in newest
+    way = unescape(re.search(r'rel="next" href="([^"]+)"', newest)[1])
+    oldest = visitor.get(way).text
+    assert 'rel="prev"' in oldest and 'rel="next"' not in oldest and all(f"<b>Loin {n}</b>" in oldest for n in (1, 2, 3)) and "Loin 4" not in oldest
+    listed = re.findall(r"<b>(Loin \d+)</b>", newest) + re.findall(r"<b>(Loin \d+)</b>", oldest)
+    assert len(listed) == len(set(listed)) == 53
+    for odd in ("0", "-1", "x", "9" * 30, "3"):
+        assert visitor.get("/book", page=odd).status_code == 200
+
+
+def test_twelve_pieces_that_got_the_same_are_asked_about_in_one_line_and_stand_folded(visitor):
+    code = twelve(visitor)
+    with open_notebook(visitor.config.notebook) as book:
+        for piece in leaf(book, code).pieces:
+            record.dose(book, piece.code, {"salt": 30.0, "curing-salt@6.25%": 1.0})
+    asked = visitor.get(f"/book/{code}/dose").text
+    assert text(asked).count("got salt 30.0") == 1 and "Piece 1, Piece 2, Piece 3 and 9 more each got" in text(asked)
+    page = visitor.get(f"/book/{code}").text
+    assert len(re.findall(r"<summary><span class=\"v within\">", page)) == 12
+    assert re.search(r"<summary>12 pieces, 15\.06\s*kg green</summary>", visitor.get("/").text.replace("\u00a0", " "))

@@ -77,7 +77,7 @@ def test_work_is_its_owners_and_stops(visitor, tmp_path):
     other = Visitor(tmp_path)
     assert other.client.get(answer.url.path).status_code == 404
     stopped = wait(visitor, visitor.post(f"{answer.url.path}/stop"))
-    assert stopped.url.path == "/meal/bread-and-relish" or "not done" in stopped.text
+    assert stopped.url.path == "/meal/bread-and-relish" or "You stopped it after" in stopped.text
 
 
 def test_a_brief_is_taken_but_the_files_it_points_at_are_not(visitor):

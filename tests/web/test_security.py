@@ -16,9 +16,15 @@ from ingle.notebook.store import open_notebook
 PHRASE = "four words that do not belong"
 
 
+def flat(router):
+    """All routes of a router and of those it includes."""
+    for route in router.routes:
+        yield from flat(route.original_router) if hasattr(route, "original_router") else [route]
+
+
 def posts():
     """Every address of the pages that takes a form, its places filled with something."""
-    paths = [route.path for router in (*ROUTERS, *(place.router for place in vars(more).values() if hasattr(place, "router"))) for route in router.routes if "POST" in route.methods]
+    paths = [route.path for router in (*ROUTERS, more.router) for route in flat(router) if "POST" in route.methods]
     return sorted(re.sub(r"\{\w+(:\w+)?\}", "x", path) for path in paths)
 
 
@@ -52,7 +58,7 @@ def test_more_than_is_taken_is_refused_whether_its_size_is_told_or_not(tmp_path,
     head = {"content-type": "application/x-www-form-urlencoded"}
     content = body if told else (body[i : i + 4096] for i in range(0, len(body), 4096))
     answer = small.client.post("/house", content=content, headers=head)
-    assert answer.status_code == 413 and "Nothing was stored" in answer.text
+    assert answer.status_code == 413 and "Nothing was stored" in answer.text and '<a class="btn go" href="/">At hand</a>' in answer.text  # a page, with a way on
 
 
 def test_a_wider_address_needs_a_pass_phrase(tmp_path):

@@ -178,3 +178,15 @@ def test_a_program_without_a_session_is_told_so_and_nothing_else(locked):
     assert locked.client.post("/api/record/reading", json={"temperature": "4C"}).status_code == 401
     assert locked.client.post("/sign-in/first", data={"a": "b"}).status_code == 403
     assert COOKIE in locked.client.cookies
+
+
+def test_a_file_that_is_in_the_book_says_so_before_it_is_kept_again(visitor):
+    now = datetime.now(UTC) - timedelta(hours=5)
+    rows = "\n".join(f"{now + timedelta(minutes=20 * i):%Y-%m-%dT%H:%M:%S}+00:00,{3.5 + i % 3 / 10}" for i in range(12))
+    file = ("fridge.csv", f"time,temperature_c\n{rows}\n".encode(), "text/csv")
+    look = lambda: visitor.post("/loggers/look", files={"file": file}, place="fridge").text  # noqa: E731
+    first = look()
+    assert "Nothing is kept yet" in first
+    kept = visitor.post("/loggers/keep", key=re.search(r'name="key" value="(\w{64})"', first)[1], place="fridge", name="fridge.csv")
+    again = look()
+    assert "Nothing is kept yet" not in again and f'href="{kept.url.path}">in the book already' in again

@@ -139,15 +139,15 @@ def has_plan(notebook: Notebook, name: str, number: int) -> bool:
         return (session.scalar(asked) or 0) >= number
 
 
-def batches(notebook: Notebook, *, state: str = "", find: str = "", most: int = MOST) -> tuple[BatchRow, ...]:
-    """Batches by the day they were laid in, newest first."""
+def batches(notebook: Notebook, *, state: str = "", find: str = "", most: int = MOST, skip: int = 0) -> tuple[BatchRow, ...]:
+    """Batches by the day they were laid in, newest first; at most ``most`` of them, after the first ``skip``."""
     with notebook.look() as session:
         home = only_kitchen(session)
         pieces = (
             select(func.count()).select_from(Link).join(Piece.__table__, Piece.__table__.c.id == Link.from_id).where(Link.to_id == Batch.id, stands(Link))
         ).scalar_subquery()
         last = select(func.max(Reading.at_utc)).where(Reading.batch_id == Batch.id, stands(Reading)).scalar_subquery()
-        asked = select(Batch, pieces, last).where(Batch.kitchen_id == home.id).order_by(Batch.at_utc.desc(), Batch.id.desc()).limit(most)
+        asked = select(Batch, pieces, last).where(Batch.kitchen_id == home.id).order_by(Batch.at_utc.desc(), Batch.id.desc()).offset(skip).limit(most)
         if state:
             asked = asked.where(Batch.state == state)
         if find:

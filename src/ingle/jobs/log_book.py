@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from ingle.jobs.batch_facts import thickness_of
 from ingle.jobs.read import ReadAnswer, judged
 from ingle.jobs.withdrawn import Withdrawn
-from ingle.notebook.logbook import probes_of, withdrawn
+from ingle.notebook.logbook import find_log, probes_of, withdrawn
 from ingle.notebook.logs_keep import open_log
 from ingle.notebook.logs_things import Sighting
 from ingle.notebook.models import Batch, Deviation, Instrument, Kitchen, LogFile, LogProbe
@@ -106,6 +106,13 @@ def stored(notebook: Notebook, uid: str, *, place: str = "", countries: Sequence
     where = place or row.place
     thickness = thickness_of(notebook, [code for code, _ in row.batches]) if where == "cooling" else None
     return row, judged(seen, where, countries=countries, hanging=hanging, kitchen_zone=seen.zone, thickness_mm=thickness)
+
+
+def kept_as(notebook: Notebook, source_sha256: str) -> str:
+    """UUID of the log that came from a file of this content and counts; "" where there is none."""
+    with notebook.look() as session:
+        log = find_log(session, source_sha256)
+        return log.uid if log else ""
 
 
 def seen_again(notebook: Notebook, uid: str) -> tuple[LogRow, Sighting]:

@@ -5,12 +5,16 @@ from __future__ import annotations
 from urllib.parse import quote
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import HTTPConnection
+from starlette.requests import HTTPConnection, Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from ingle.faces.web.config import Config
+from ingle.faces.web.page import show
+from ingle.faces.web.pages.trouble import trouble_of
 from ingle.faces.web.security import COOKIE, HEADERS, host_fits, origin_fits, session_of, set_session
+from ingle.ground.errors import Refused
+from ingle.jobs.house import METRIC
 
 OPEN = ("/sign-in", "/static/", "/in/")
 SAFE = ("GET", "HEAD", "OPTIONS")
@@ -66,7 +70,7 @@ class Gate:
         try:
             await self.app(scope, received, sent)
         except TooLarge:
-            await self._too_large(path)(scope, receive, sent)
+            await self._too_large(scope)(scope, receive, sent)
 
     def _refused(self, scope: Scope, request: HTTPConnection, signed_in: bool) -> Response | None:
         path = scope["path"]
@@ -74,12 +78,12 @@ class Gate:
             return PlainTextResponse("This page answers only to this machine's own name.", 421)
         size = Headers(scope=scope).get("content-length", "0")
         if size.isdigit() and int(size) > self.config.upload_most:
-            return self._too_large(path)
+            return self._too_large(scope)
         if scope["method"] not in SAFE and not origin_fits(request):
-            return self._say(path, 403, "This was sent from another page. Nothing was stored.", "Open this page itself and send it from there.")
+            return self._say(scope, 403, "This was sent from another page. Nothing was stored.", "Open this page itself and send it from there.")
         if self.config.pass_phrase and not signed_in and not path.startswith(OPEN):
             if path.startswith("/api"):
-                return self._say(path, 401, "Sign in first.", "Open /sign-in.")
+                return self._say(scope, 401, "Sign in first.", "Open /sign-in.")
             if scope["method"] == "POST":
                 scope["state"]["meant_for"], scope["path"], scope["raw_path"] = path, "/sign-in/first", b"/sign-in/first"
                 return None
@@ -87,12 +91,12 @@ class Gate:
             return RedirectResponse("/sign-in" + (f"?to={quote(path + ('?' + asked if asked else ''))}" if path != "/" else ""), 303)
         return None
 
-    def _too_large(self, path: str) -> Response:
+    def _too_large(self, scope: Scope) -> Response:
         most = f"{self.config.upload_most / 1e6:.0f} MB"
-        return self._say(path, 413, f"This is larger than {most}. Nothing was stored.", "Send it in parts, or take it in by the command line.")
+        return self._say(scope, 413, f"This is larger than {most}. Nothing was stored.", "Go back and send it in parts, or a picture smaller.")
 
     @staticmethod
-    def _say(path: str, status: int, message: str, remedy: str) -> Response:
-        if path.startswith("/api"):
+    def _say(scope: Scope, status: int, message: str, remedy: str) -> Response:
+        if scope["path"].startswith("/api"):
             return JSONResponse({"error": "Refused", "message": message, "field": "", "value": None, "limit": None, "remedy": remedy}, status)
-        return PlainTextResponse(f"{message}\n{remedy}\n", status)
+        return show(Request(scope), trouble_of(Refused(message, remedy=remedy), status), status=status, house=METRIC)  # nothing of the book is read

@@ -25,10 +25,13 @@ from ingle.jobs.again import again as do_again
 from ingle.jobs.book import BatchRow, Leaf, batches, kind_of, leaf
 from ingle.jobs.compare import Compared, compare
 from ingle.jobs.judge_dose import DoseJudged, doses_judged
+from ingle.notebook.store import Notebook
 from ingle.safety.verdict import Verdict
 
 router = APIRouter(include_in_schema=False)
 
+ROWS = 50  # on one page of the list
+FURTHEST = 10_000  # pages
 STATES = (("", "all"), ("going", "in the making"), ("planned", "planned"), ("done", "done"), ("discarded", "thrown away"))
 
 
@@ -40,6 +43,8 @@ class Book:
     rows: tuple[BatchRow, ...]
     find: str
     state: str
+    page: int = 1
+    older: bool = False  # there are more, laid in before these
     states: tuple[tuple[str, str], ...] = STATES
 
     @property
@@ -101,13 +106,18 @@ class AgainPage:
 
 
 @router.get("/book")
-def book(request: Request, find: str = "", state_: str = Query("", alias="state")) -> Response:
-    """All batches, newest first."""
+def book(request: Request, find: str = "", state_: str = Query("", alias="state"), page: str = "1") -> Response:
+    """All batches, newest first, in pages."""
     _, shelf, session = state(request)
     if shelf.house(session) is None:
         return RedirectResponse("/doors", 303)
-    wanted = state_ if state_ in dict(STATES) else ""
-    return show(request, Book(batches(shelf.book(session), state=wanted, find=find[:80]), find[:80], wanted), here="book")
+    return show(request, _list(shelf.book(session), find[:80], state_ if state_ in dict(STATES) else "", int(page) if page.isascii() and page.isdigit() else 1), here="book")
+
+
+def _list(book: Notebook, find: str = "", wanted: str = "", page: int = 1) -> Book:
+    page = max(1, min(page, FURTHEST))
+    rows = batches(book, state=wanted, find=find, most=ROWS + 1, skip=ROWS * (page - 1))
+    return Book(rows[:ROWS], find, wanted, page, len(rows) > ROWS)
 
 
 @router.get("/book/compare")
@@ -117,8 +127,7 @@ def beside(request: Request, b: list[str] = Query([])) -> HTMLResponse:
     try:
         return show(request, Beside(compare(shelf.book(session), b[:12])), here="book")
     except BadBrief as why:
-        page = Book(batches(shelf.book(session)), "", "")
-        return show(request, page, here="book", errors=(Wrong("", f"{why.message} Tick two or more in the list."),), status=422)
+        return show(request, _list(shelf.book(session)), here="book", errors=(Wrong("", f"{why.message} Tick two or more in the list."),), status=422)
 
 
 @router.get("/book/{code}")

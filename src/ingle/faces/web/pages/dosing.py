@@ -24,6 +24,7 @@ from ingle.safety.verdict import Verdict
 
 router = APIRouter(include_in_schema=False)
 
+NAMED = 3  # pieces named in one line; of more the rest is counted
 USUAL_ITEMS = ("salt", "curing-salt@6.25%", "sugar")
 
 
@@ -35,7 +36,7 @@ class DosePage:
     leaf: Leaf
     piece: PieceRow | None
     items: tuple[tuple[str, str, str, str], ...]  # field, item, name, value as typed or planned
-    again: str  # who and when it was dosed already; "" = not yet
+    again: tuple[str, ...]  # who and when it was dosed already, a line each; empty = not yet
     weighed: str  # that its green weight is another than planned; "" = it is not
     ask: bool  # that weight is so far off that the amounts wait for a yes
     verdicts: tuple[Verdict, ...]  # of the amounts in the fields
@@ -53,7 +54,7 @@ def dose_page(request: Request, code: str, piece: str = "") -> HTMLResponse:
     return show(request, _dose_page(request, told, lived, piece), here="book")
 
 
-def _dose_page(request: Request, told: Leaf, lived: House, piece: str, typed: Mapping[str, str] | None = None, again: str = "", ask: bool = False) -> DosePage:
+def _dose_page(request: Request, told: Leaf, lived: House, piece: str, typed: Mapping[str, str] | None = None, again: tuple[str, ...] = (), ask: bool = False) -> DosePage:
     row = piece_of(told, piece)[1] if piece else told.pieces[0] if len(told.pieces) == 1 else None
     planned = row.planned if row else {}
     names = planned or dict.fromkeys(USUAL_ITEMS, 0.0)
@@ -69,17 +70,25 @@ def _dose_page(request: Request, told: Leaf, lived: House, piece: str, typed: Ma
     return DosePage(told, row, items, once, weighed, bool(weighed) and not once and (ask or (row is not None and is_far(row.green_g, row.told_g))), verdicts)
 
 
-def _dosed(told: Leaf, row: PieceRow | None, lived: House) -> str:
-    """What is on the piece already, or where none is named on any piece of the batch: who and when, by the kitchen's clock."""
+def _dosed(told: Leaf, row: PieceRow | None, lived: House) -> tuple[str, ...]:
+    """What is on the piece already, or where none is named on any piece of the batch: who and when, by the kitchen's clock; pieces that got the same in one line."""
     whole = [d for d in told.facts.doses if d.piece_id is None]
     given = [(p.name, [*p.doses, *(whole if row else ())]) for p in told.pieces if row is None or p.code == row.code]
     if row is None:
         given.append((told.name, whole))
-    return " ".join(
-        f"{name} got {', '.join(f'{named(d.item)} {d.weighed_g:.1f} g' for d in doses)}{' by ' + doses[-1].who if doses[-1].who else ''}, "
-        f"{doses[-1].at_utc.astimezone(lived.home):%a %d %b, %H:%M}."
-        for name, doses in given if doses
-    )  # fmt: skip
+    same: dict[str, list[str]] = {}
+    for name, doses in given:
+        if doses:
+            got = ", ".join(f"{named(d.item)} {d.weighed_g:.1f} g" for d in doses) + (f" by {doses[-1].who}" if doses[-1].who else "")
+            same.setdefault(f"{got}, {doses[-1].at_utc.astimezone(lived.home):%a %d %b, %H:%M}", []).append(name)
+    return tuple(f"{_listed(names)} {'each got' if len(names) > 1 else 'got'} {got}." for got, names in same.items())
+
+
+def _listed(names: list[str]) -> str:
+    """``Piece 1, Piece 2, Piece 3 and 9 more``."""
+    first = names[:NAMED] if len(names) > NAMED + 1 else names[:-1]
+    last = f"{len(names) - NAMED} more" if len(names) > NAMED + 1 else names[-1]
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 @router.post("/book/{code}/dose")
@@ -108,6 +117,6 @@ def dose(request: Request, code: str, form: Sent) -> Response:
             who=session.who, at=form.at,
         )  # fmt: skip
     except AlreadyDosed as why:
-        return show(request, _dose_page(request, told, lived, piece, form.typed, why.message), here="book", status=409)
+        return show(request, _dose_page(request, told, lived, piece, form.typed, (why.message,)), here="book", status=409)
     words = ", ".join(f"{named(r.item)} {r.weighed_g:.1f} g" for r in rows)
     return RedirectResponse(f"/book/{code}?wrote={rows[0].uid}&kind=dose&what={quote(words)}", 303)

@@ -20,7 +20,7 @@ from ingle.faces.words import pattern_words
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.units import HOUR_S, show_hours
 from ingle.jobs.house import METRIC
-from ingle.jobs.log_book import LogRow, logs, may_belong, stored
+from ingle.jobs.log_book import LogRow, kept_as, logs, may_belong, stored
 from ingle.jobs.read import ReadAnswer
 from ingle.jobs.read_feed import Fed, feed_stored
 from ingle.jobs.withdraw_log import withdraw_log
@@ -67,6 +67,7 @@ class Look:
     batches: tuple[tuple[str, str], ...]
     choices: Mapping[str, tuple[tuple[str, str], ...]]  # answers to what is asked, by its field
     first: str = ""  # of a cooling: the rule that decides
+    there: str = ""  # UUID of the log that came from this very file
     kinds: tuple[tuple[str, str], ...] = tuple((k, k) for k in taking.KINDS)
     places: tuple[tuple[str, str], ...] = PLACES
 
@@ -191,7 +192,7 @@ def _shown(request: Request, key: str, answer: ReadAnswer, typed: Typed) -> Look
     house = _house(request)
     told = {k: v for k, v in seen.understood.items() if isinstance(v, str | int | float) and str(v)}
     wide, narrow = _charts(answer, house.zone, seen.name) if not seen.questions else (Markup(""), Markup(""))
-    return Look(key, answer, typed, tuple((k.replace("_", " "), pattern_words(str(v)) if k == "pattern" else str(v)) for k, v in told.items()), wide, narrow, _batches(request), {q.field: tuple((c, c) for c in q.choices) for q in seen.questions}, _first(answer))
+    return Look(key, answer, typed, tuple((k.replace("_", " "), pattern_words(str(v)) if k == "pattern" else str(v)) for k, v in told.items()), wide, narrow, _batches(request), {q.field: tuple((c, c) for c in q.choices) for q in seen.questions}, _first(answer), kept_as(state(request)[1].book(state(request)[2]), seen.sha256))
 
 
 @router.post("/loggers/keep")

@@ -24,13 +24,14 @@ class Going:
     template: ClassVar[str] = "run.html"
     run: Run
     error: IngleError | None
+    stopped: bool  # by who began it, before there was an answer
     clash: tuple[str, ...]
     remedies: tuple[str, ...]
 
     @property
     def title(self) -> str:
         """The window's title."""
-        return f"{'Error: ' if self.error else ''}{self.run.what}"
+        return f"{'Stopped: ' if self.stopped else 'Error: ' if self.error else ''}{self.run.what}"
 
 
 def _run(request: Request, key: str) -> Run:
@@ -50,7 +51,8 @@ def going(request: Request, key: str) -> Response:
     error: Any = run.error
     clash = tuple(error.clash) if isinstance(error, NoPlan) else ()
     remedies = tuple(str(getattr(r, "text", r)) for r in error.remedies) if isinstance(error, NoPlan) else ()
-    answer = show(request, Going(run, error, clash, remedies), here="meal", status=422 if error else 200)
+    stopped = error is not None and run.stop.is_set() and not clash
+    answer = show(request, Going(run, error, stopped, clash, remedies), here="meal", status=422 if error and not stopped else 200)
     if not run.over:
         answer.headers["refresh"] = "1"
     return answer

@@ -27,5 +27,5 @@ class Trouble:
 
 def trouble_of(error: IngleError, status: int) -> Trouble:
     """The page for an error that is an answer."""
-    heading = {403: "Not from this page", 404: "Not there", 409: "It is there already", 500: "A fault here", 503: "The book cannot be used"}.get(status, "Not done")
+    heading = {403: "Not from this page", 404: "Not there", 409: "It is there already", 413: "Too large", 500: "A fault here", 503: "The book cannot be used"}.get(status, "Not done")
     return Trouble(heading, error.message, "Look for it in the book, or begin at hand." if in_command_words(error.remedy) else error.remedy, status != 404)
