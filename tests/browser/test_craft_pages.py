@@ -8,7 +8,7 @@ PLACES = (
     "/brine?strength=10&volume=5&to=12", "/brine?salt=500", "/smoke?hours_1=8h&chamber_1=18C&hours_2=6h&chamber_2=12C", "/crackle?weight=180g&fridge=12h&oven_1=220C&time_1=20min",
     "/bread?loaf=800g&pieces=2&hydration=68&preferment=20&preferment_hydration=100", "/formula?flour=800g&water=500g&salt_weight=18g", "/proof?piece=900g&fridge=6C&in=24.5C",
     "/dough?to=24C&flour=1kg&flour_temperature=22C&water=650g&tap=24C", "/butter?cream=1kg&fat=36&salt=1.5&cream_temperature=20C&use=sale&ripen=20C",
-    "/sauce?mass_1=2kg&solids_1=6&to=30&ph=4.4",
+    "/sauce?mass_1=2kg&solids_1=6&to=30&ph=4.4", "/mixed?weight=1kg&salt=50&curing=2.5&packet=6.25&thickness=50&days=6",
 )  # fmt: skip
 NARROW = {"width": 320, "height": 640}
 

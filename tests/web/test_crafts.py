@@ -130,7 +130,39 @@ def test_a_house_of_fahrenheit_is_asked_and_answered_in_it(visitor):
 def test_the_bar_stays_five_and_the_drawer_gains_one_line(visitor):
     """Decision 0018: beside their neighbours, each reached by taps from the bar."""
     assert len(NAV) == 5
-    near = {"/salt": {"/brine"}, "/heat": {"/smoke", "/crackle"}, "/frozen": {"/smoke", "/crackle"}, "/bread": {f"/{n}" for n in ("formula", "dough", "proof", "butter", "sauce")}}
+    near = {"/salt": {"/brine", "/mixed"}, "/heat": {"/smoke", "/crackle"}, "/frozen": {"/smoke", "/crackle"}, "/bread": {f"/{n}" for n in ("formula", "dough", "proof", "butter", "sauce")}}
     for place, paths in near.items():
         assert paths <= set(re.findall(r'href="(/\w+)"', visitor.get(place).text)), place
     assert {"/heat", "/bread"} <= {i.path for i in ITEMS} and not {f"/{n}" for n in FORMS if n != "bread"} & {i.path for i in ITEMS}
+
+
+MIX = {"weight": "1 kg", "salt": "50", "curing": "2.5", "packet": "6.25", "thickness": "50", "days": "6", "temperature": "4C"}
+
+
+def test_a_mix_already_made_is_judged_as_the_command_does_with_what_can_still_be_done(visitor):
+    page = visitor.get("/mixed", **MIX)
+    told, read = said("judge --weight 1kg --add salt=50g --add curing-salt@6.25%=2.5g --thickness 50mm --days 6 --temperature 4C"), text(page.text).replace("\u00a0", " ")
+    assert page.status_code == 200 and f'class="outcome {told["level"]}"' in page.text
+    assert f"{told['ingoing']['sodium_nitrite_mg_per_kg']:.0f} mg/kg" in read and "excess cure" in read
+    assert all(tie(a["act"]).replace("\u00a0", " ").rstrip(".") in read for a in told["advice"]) and told["advice"]
+    assert f"{told['forecast']['core_salt_g_per_100g']:.1f}" in read and "<svg" in page.text
+    judged = [v for v in told["verdicts"] if v["kind"] != "advice" and v["level"] != "cannot_say"]
+    assert judged and all(tie(v["clause"]).replace("\u00a0", " ") in read for v in judged)
+
+
+def test_a_mix_on_a_piece_nobody_measured_promises_no_hours(visitor):
+    page = visitor.get("/mixed", weight="1 kg", salt="25")
+    assert page.status_code == 200 and "<table" not in page.text and "thickness not measured" in text(page.text)
+
+
+def test_poison_is_no_slip_of_a_form(visitor):
+    page = visitor.get("/mixed", **(MIX | {"curing": "250"}))
+    read = text(page.text)
+    assert page.status_code == 422 and "It can harm" in read and "Do not eat it" in read and "not right yet" not in read
+
+
+@pytest.mark.parametrize(("change", "field"), [({"weight": ""}, "weight"), ({"packet": ""}, "packet"), ({"salt": "a lot"}, "salt"), ({"wish": "40"}, "wish"), ({"thickness": "2 m"}, "thickness"),
+                                               ({"curing": "1 tsp"}, "curing"), ({"salt": "", "curing": ""}, "salt")])  # fmt: skip
+def test_a_mix_is_asked_back_at_its_field(visitor, change, field):
+    answer = visitor.get("/mixed", **(MIX | change))
+    assert answer.status_code == 422 and f'href="#{field}"' in answer.text, re.findall(r'href="#(\w+)"', answer.text)

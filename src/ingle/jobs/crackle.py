@@ -8,6 +8,8 @@ from typing import Any
 from ingle.crafts import skin as balance
 from ingle.crafts.skin.answer import Answer, Rind, answer
 from ingle.crafts.skin.members import SALT_KEPT, Programme
+from ingle.crafts.skin.things import RindSalt
+from ingle.ground import units
 from ingle.ground.things import Band
 
 CAUTIONS = (
@@ -30,6 +32,7 @@ class CrackleAnswer:
     drying: tuple[str, str]  # level and act of the hours by practice
     salt_per_crackling: float
     assumed: tuple[str, ...]
+    to_rub: RindSalt  # what is usual for such a rind
     cautions: tuple[str, ...] = CAUTIONS
 
     @property
@@ -55,6 +58,7 @@ class CrackleAnswer:
                 for m, w, c, p in zip(t.curve.minutes, t.curve.water_pct, t.curve.celsius, t.curve.puffed, strict=True)
             ],
             "crackling_g": _band(t.crackling_g), "fat_run_off": {"share": t.rendered, "sure": "gap"},
+            "salt_to_rub": {"g": self.to_rub.salt_g, "soak_min": self.to_rub.soak_min, "act": self.to_rub.act, "sure": self.to_rub.sure},
             "salt_per_crackling": self.salt_per_crackling, "no_sooner_than_min": self.floor_min,
             "recrisp": None if t.recrisp_chance is None else {"minutes": _band(t.recrisp_min), "chance": t.recrisp_chance},
             "oven": [{"celsius": s.oven_c, "minutes": s.minutes} for s in self.programme.oven],
@@ -86,7 +90,7 @@ def crackle(rind: Rind, programme: Programme | None = None, **asked: Any) -> Cra
         floor = balance.crackle(dried, programme.oven, 2 if programme.rack else 1).minutes_before_puff
     likely = found.told.crackling_g.likely
     return CrackleAnswer(
-        rind, programme, found, floor, (dried.level, dried.act), dried.salt_g / likely, _assumed(rind, programme)
+        rind, programme, found, floor, (dried.level, dried.act), dried.salt_g / likely, _assumed(rind, programme), balance.rind_salt(rind.skin)
     )
 
 
@@ -106,7 +110,7 @@ def _assumed(rind: Rind, programme: Programme) -> tuple[str, ...]:
     if not rind.thickness_known:
         told.append("thickness 2 to 4 mm")
     if rind.salt_rubbed_g:
-        told.append(f"{SALT_KEPT:.0%} of the salt stays after brushing")
+        told.append(f"{units.show_fraction(SALT_KEPT, 0)} of the salt stays after brushing")
     if programme.fridge_h and programme.humidity is None and not programme.covered:
         told.append("fridge air 40 to 85 % humid")
     if not programme.fridge_h and rind.dried_g is None:

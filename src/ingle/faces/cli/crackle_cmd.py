@@ -99,6 +99,8 @@ def show(answer: CrackleAnswer) -> None:
     if t.recrisp_chance is not None:
         when = "not within that time" if t.recrisp_min is None else f"minute {_minutes(t.recrisp_min)}"
         put(f"Gone soft, it is crisp again: {when}.")
+    if not answer.rind.salt_rubbed_g or answer.to_rub.soak_min:
+        put(f"Salt: {answer.to_rub.act} [{answer.to_rub.sure}]", 0, 6)
     for warning in a.warnings:
         bullet(warning)
     when = "" if t.puff_min is None else f"; those that do, at minute {_minutes(t.puff_min)}"

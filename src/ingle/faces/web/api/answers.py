@@ -53,7 +53,7 @@ KEYS: dict[str, str] = {
     "mishap": "level:level act:s why:s urgency:s choices:a settle:s deviation:o? lines:objects failing:a over_before:words cure:o? curve:objects "
     "assumed:words not_in_it:words cautions:words",
     "crackle": "level:level chance:n minutes:any why:s act:s chance_after_act:n? stopped_by:any warnings:words weight_g:o fridge:a drying_by_practice:o? "
-    "water_into_oven_pct:o water_end_pct:o curve:any crackling_g:o fat_run_off:o salt_per_crackling:n no_sooner_than_min:n? recrisp:o? oven:objects "
+    "water_into_oven_pct:o water_end_pct:o curve:any crackling_g:o fat_run_off:o salt_to_rub:o salt_per_crackling:n no_sooner_than_min:n? recrisp:o? oven:objects "
     "assumed:words not_modelled:words not_checked:words sure:s doubt:s cautions:words",
     **dict.fromkeys(
         ("smoke", "brine", "butter", "bread", "dough", "sauce"),

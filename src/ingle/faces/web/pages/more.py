@@ -2,8 +2,21 @@
 
 from fastapi import APIRouter
 
-from ingle.faces.web.pages import back, crackling, crafts, frozen, heat, keeping, loggers, packing, papers, phone, trail
+from ingle.faces.web.pages import (
+    back,
+    crackling,
+    crafts,
+    frozen,
+    heat,
+    keeping,
+    loggers,
+    mixed,
+    packing,
+    papers,
+    phone,
+    trail,
+)
 
 router = APIRouter(include_in_schema=False)
-for place in (heat, frozen, loggers, trail, papers, packing, keeping, back, phone, crafts, crackling):
+for place in (heat, frozen, loggers, trail, papers, packing, keeping, back, phone, crafts, crackling, mixed):
     router.include_router(place.router)
