@@ -6,7 +6,7 @@ import sqlite3
 import tempfile
 import time
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from uuid import UUID
 
@@ -17,7 +17,7 @@ from benchmarks.run import Row, best
 from ingle.faces.paper.press import pdf
 from ingle.faces.paper.record import recall_sheet
 from ingle.jobs.at_hand import ahead
-from ingle.jobs.dossier_read import recall
+from ingle.jobs.dossier_read import of_month, recall
 from ingle.jobs.today import today
 from ingle.jobs.trace import follow, glance
 from ingle.notebook import codes
@@ -83,7 +83,8 @@ def kitchen(place: Path | str) -> Notebook:
         rows[Piece].append({"id": piece, "green_weight_g": 1380.0, "thickness_mm": 52.0, "shape": "slab", "skin": "none", "fat": "none"})
         thing(batch, "batch", f"FH-{at:%y%m%d}-{codes.letters(i + 1)}", at)
         rows[Batch].append(
-            {"id": batch, "part": "collar", "craft": "cure", "state": "done" if over else "going", "plan_name": f"meal {i // 8}", "formula": {}, "forecast": {}}
+            {"id": batch, "part": "collar", "craft": "cure", "state": "done" if over else "going", "ended_utc": at + timedelta(days=STEPS * 3) if over else None,
+             "plan_name": f"meal {i // 8}", "formula": {}, "forecast": {}}
         )
         link(lots[i * LOTS // BATCHES], piece, at, 1380.0)
         link(piece, batch, at, 1380.0)
@@ -173,6 +174,10 @@ def _asked(book: Notebook, bare: sqlite3.Connection | None = None) -> Iterator[R
         begin = time.perf_counter()
         made = pdf(recall_sheet(recall(book, salt)))
         yield Row("its recall sheet as a PDF", time.perf_counter() - begin, 60.0, note=f"{len(made) / 1e6:.0f} MB, every handing out on it", goal=True)
+        begin = time.perf_counter()
+        month = of_month(book, date(2026, 10, 1))
+        note = f"{len(month.batches)} batches, {sum(len(b.rows) for b in month.batches):,} entries"
+        yield Row("data of a month's record", time.perf_counter() - begin, 5.0, note=note, goal=True)
     seen = today(book, now=NOW)
     beside = ahead(book, seen)
     note = f"{len(seen.tasks)} tasks, {len(seen.needs)} needs, {len(seen.going)} batches going, {len(beside.done_today)} done today"

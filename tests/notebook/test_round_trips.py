@@ -1,16 +1,19 @@
 """What the first page asks of the database: as often for a full larder as for one piece, and never through a whole table."""
 
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from sqlalchemy import event, text
+from sqlalchemy import event, select, text
 
+from ingle.ground.errors import BadBrief
 from ingle.ground.things import Piece
 from ingle.jobs import kitchen as k
 from ingle.jobs import record as r
 from ingle.jobs.at_hand import ahead
 from ingle.jobs.batch_facts import facts_of
+from ingle.jobs.dossier_read import of_lot, of_month
 from ingle.jobs.lying import all_lying, lying, since_of
 from ingle.jobs.today import today
 from ingle.notebook import plans
@@ -107,3 +110,36 @@ def test_the_first_page_goes_through_no_large_table_from_end_to_end(kitchen):
                 line = str(row[0] if server else row[3])
                 scans = [table for table in BIG if line.strip(" ->").startswith((f"Seq Scan on {table} ", f"SCAN {table}"))]
                 assert not scans, f"{line}: {statement}"
+
+
+def test_a_months_record_asks_as_often_for_twenty_batches_as_for_two_and_each_row_stands_in_its_own(kitchen):
+    counts = []
+    for name, many in (("small", 2), ("large", 18)):
+        cures(kitchen, name, many)
+        for n in range(many):
+            r.reading(kitchen, _code(kitchen, f"{name}-{n}"), weight_g=900.0 + n, who="A", at=START + timedelta(days=n % 3))
+        with asked(kitchen) as told:
+            month = of_month(kitchen, START.date())
+        counts.append(len(told))
+    assert counts[0] == counts[1]
+    assert len(month.batches) == 10 and [b.began for b in month.batches] == sorted(b.began for b in month.batches)
+    for b in month.batches:
+        n = int(b.name.rpartition("-")[2])
+        assert [row.value for row in b.rows if row.what == "weight"] == [f"{900 + n} g"]
+        assert sum("weighed in" in row.what for row in b.rows) == (n % 3 == 0) and sum(row.what == "step" for row in b.rows) == 1
+        alone = of_lot(kitchen, b.code).batches
+        assert [replace(a, rows=()) for a in alone] == [replace(b, rows=())] and sorted(map(str, alone[0].rows)) == sorted(map(str, b.rows))
+
+
+def test_a_record_of_more_batches_than_one_file_holds_is_refused_with_what_to_do(kitchen, monkeypatch):
+    cures(kitchen, "larder", 6)  # every other one is begun
+    monkeypatch.setattr("ingle.jobs.dossier_read.MOST_BATCHES", 2)
+    with pytest.raises(BadBrief, match="November 2026 has 3 batches; one file holds at most 2") as told:
+        of_month(kitchen, START.date())
+    assert "lot by lot" in told.value.remedy
+    assert not of_month(kitchen, START.date().replace(month=10)).batches  # all were begun later
+
+
+def _code(kitchen, name):
+    with kitchen.look() as session:
+        return session.scalars(select(Batch).where(Batch.name == name)).one().code

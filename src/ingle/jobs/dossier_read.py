@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from importlib.metadata import version
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from ingle.ground.errors import BadBrief
 from ingle.jobs import trace as tracing
 from ingle.jobs.dossier import (
-    BatchRecord,
     Came,
     Checked,
     Dossier,
@@ -22,20 +21,19 @@ from ingle.jobs.dossier import (
     Packed,
     Recall,
 )  # fmt: skip
+from ingle.jobs.dossier_batch import records
 from ingle.jobs.dossier_rows import (
     chains,
     deviations,
-    doses,
     grams,
+    hanging,
     limit_words,
-    logs_in,
     readings,
-    steps_done,
-    verdict_row,
     was,
     with_unit,
 )
-from ingle.notebook import kitchens, trace
+from ingle.notebook import kitchens
+from ingle.notebook.links import links_of
 from ingle.notebook.models import (
     Batch,
     Deviation,
@@ -46,55 +44,78 @@ from ingle.notebook.models import (
     Judged,
     Kitchen,
     LimitInForce,
-    Link,
-    Lot,
-    Piece,
     Reading,
     Step,
     Traced,
 )  # fmt: skip
-from ingle.notebook.rows import only_kitchen, stands
+from ingle.notebook.rows import only_kitchen, some, stands
 from ingle.notebook.store import Notebook
+
+_AT_ONCE = 100  # batches whose rows are asked for together
+MOST_BATCHES = 1000  # in one record: above a thousand sides
 
 
 def of_lot(notebook: Notebook, code: str) -> Dossier:
-    """All batches that a lot, piece or batch went into, or that a pack was made of, with their records."""
+    """All batches that a lot, piece or batch went into, or that a pack was made of, with their records.
+
+    Raises
+    ------
+    BadBrief
+        More batches than one record holds.
+    """
     with notebook.look() as session:
         start = kitchens.traced(session, code)
-        way = "back" if start.kind == "pack" else "forward"
-        found = trace.follow(session, start, way)
-        ids = [n.id for n in (found.start, *found.nodes) if n.kind == "batch"]
-        batches = [session.get_one(Batch, i) for i in ids]
+        held = links_of(session, start.id)
+        reached = held.reach(start.id, "back" if start.kind == "pack" else "forward")[0]
+        ids = [*([start.id] if start.kind == "batch" else []), *held.of_kind(reached, "batch").tolist()]
+        _require_few(len(ids), start.code, f"For who has it: ingle print recall {start.code}. For the entries: ingle print record --month, month by month.")
+        by_id = {row[0].id: row[0] for row in some(session, select(Batch), Traced.__table__.c.id, ids)}
+        begun = _begun(session, ids)
         home = session.get_one(Kitchen, start.kitchen_id)
-        first = min((began(session, b) for b in batches), default=start.at_utc)
-        last = max((b.ended_utc or datetime.now(UTC) for b in batches), default=start.at_utc)
-        return _dossier(session, home, f"{start.code}, {start.name}", batches, first, last, whole_kitchen=False)
+        first = min(begun.values(), default=start.at_utc)
+        last = max((b.ended_utc or datetime.now(UTC) for b in by_id.values()), default=start.at_utc)
+        return _dossier(session, home, f"{start.code}, {start.name}", [by_id[i] for i in ids], begun, first, last, whole_kitchen=False)
 
 
 def of_month(notebook: Notebook, month: date, kitchen: str | None = None) -> Dossier:
-    """Every batch that was begun, going or ended within a calendar month of the kitchen's own zone."""
+    """Every batch that was begun, going or ended within a calendar month of the kitchen's own zone.
+
+    Raises
+    ------
+    BadBrief
+        More batches than one record holds.
+    """
     with notebook.look() as session:
         home = only_kitchen(session, kitchen)
         zone = ZoneInfo(home.zone)
         first = datetime.combine(month.replace(day=1), time(), zone).astimezone(UTC)
         after = (month.replace(day=1) + timedelta(days=32)).replace(day=1)
         last = datetime.combine(after, time(), zone).astimezone(UTC)
-        batches = session.scalars(
-            select(Batch)
-            .where(Batch.kitchen_id == home.id, (Batch.ended_utc >= first) | (Batch.ended_utc.is_(None)), Batch.state != "planned")
-            .order_by(Batch.at_utc, Batch.id)
-        )
-        begun = {b: began(session, b) for b in batches}  # a plan's day may lie in another month than the day it was begun
-        held = sorted((b for b, at in begun.items() if at < last), key=lambda b: (begun[b], b.id))
-        return _dossier(session, home, f"{month:%B %Y}", held, first, last, whole_kitchen=True)
+        batches = list(session.scalars(
+            select(Batch).where(Batch.kitchen_id == home.id, (Batch.ended_utc >= first) | (Batch.ended_utc.is_(None)), Batch.state != "planned")
+        ))  # fmt: skip
+        begun = _begun(session, [b.id for b in batches])  # a plan's day may lie in another month than the day it was begun
+        held = sorted((b for b in batches if begun[b.id] < last), key=lambda b: (begun[b.id], b.id))
+        _require_few(len(held), f"{month:%B %Y}", "Close the batches that are over: ingle record end CODE. Or print lot by lot.")
+        return _dossier(session, home, f"{month:%B %Y}", held, begun, first, last, whole_kitchen=True)
 
 
-def began(session: Session, batch: Batch) -> datetime:
-    """When a batch was begun: its first step or dose in the book; where neither stands, the day it was laid in under. UTC."""
-    steps = session.execute(select(Done.began_utc, Done.ended_utc).join(Step, Step.id == Done.step_id).where(Step.batch_id == batch.id, stands(Done)))
-    times = [row.began_utc or row.ended_utc for row in steps if row.began_utc or row.ended_utc]
-    first = session.scalar(select(func.min(Dose.at_utc)).where(Dose.batch_id == batch.id, stands(Dose)))
-    return min([*times, *([first] if first else [])], default=batch.at_utc)
+def _require_few(batches: int, of: str, remedy: str) -> None:
+    if batches > MOST_BATCHES:
+        raise BadBrief(f"The record of {of} has {batches:,} batches; one file holds at most {MOST_BATCHES:,}.", field="record", value=batches, limit=f"{MOST_BATCHES:,} batches", remedy=remedy)
+
+
+def _begun(session: Session, batches: Sequence[int]) -> dict[int, datetime]:
+    """When each batch was begun: its first step or dose in the book; where neither stands, the day it was laid in under. UTC."""
+    done = select(Step.batch_id, func.coalesce(Done.began_utc, Done.ended_utc)).join(Step, Step.id == Done.step_id).where(stands(Done))
+    dosed = select(Dose.batch_id, Dose.at_utc).where(stands(Dose))
+    found: dict[int, datetime] = {}
+    for asked, column in ((done, Step.batch_id), (dosed, Dose.batch_id)):
+        for batch, at in some(session, asked, column, batches):
+            if at is not None:
+                found[batch] = min(at, found.get(batch, at))
+    laid = some(session, select(Traced.__table__.c.id, Traced.__table__.c.at_utc), Traced.__table__.c.id, set(batches) - set(found))
+    return found | {row.id: row.at_utc for row in laid}
 
 
 def recall(notebook: Notebook, code: str, why: str = "") -> Recall:
@@ -117,67 +138,30 @@ def recall(notebook: Notebook, code: str, why: str = "") -> Recall:
 
 
 def _dossier(
-    session: Session, home: Kitchen, title: str, batches: Sequence[Batch], first: datetime, last: datetime, *, whole_kitchen: bool
-) -> Dossier:
+    session: Session, home: Kitchen, title: str, batches: Sequence[Batch], begun: Mapping[int, datetime], first: datetime, last: datetime, *,
+    whole_kitchen: bool,
+) -> Dossier:  # fmt: skip
     zone = ZoneInfo(home.zone)
-    records = tuple(_batch(session, b, zone, first if whole_kitchen else None, last if whole_kitchen else None) for b in batches)
+    span = (first, last) if whole_kitchen else None
+    told = tuple(record for at in range(0, len(batches), _AT_ONCE) for record in records(session, batches[at : at + _AT_ONCE], begun, zone, span))
     ids = [b.id for b in batches]
-    no_batch = (Reading.kitchen_id == home.id, Reading.batch_id.is_(None), Reading.at_utc >= first, Reading.at_utc <= last)
-    spoken = Judged.batch_id.in_(ids) | Judged.reading_id.in_(select(Reading.id).where(*no_batch))
-    about = session.scalars(select(LimitInForce).join(Judged, Judged.limit_id == LimitInForce.id).where(spoken).distinct().order_by(LimitInForce.id))
+    about = some(session, select(Judged.batch_id, LimitInForce).join(Judged, Judged.limit_id == LimitInForce.id), Judged.batch_id, ids)
     kept = session.scalars(
         select(LimitInForce).join(Deviation, Deviation.limit_id == LimitInForce.id)
         .where(Deviation.kitchen_id == home.id, Deviation.at_utc >= first, Deviation.at_utc < last).distinct().order_by(LimitInForce.id)
     )  # fmt: skip
-    limits = tuple({x.uid: _limit(x) for x in (*about, *kept)}.values())
+    limits = tuple({x.uid: _limit(x) for x in (*sorted({x for _, x in about}, key=lambda x: x.id), *kept)}.values())
+    no_batch = (Reading.kitchen_id == home.id, Reading.batch_id.is_(None), Reading.at_utc >= first, Reading.at_utc <= last)
     places = list(session.scalars(select(Reading).where(*no_batch).order_by(Reading.at_utc, Reading.id)))
     loose = session.scalars(
         select(Deviation).where(Deviation.kitchen_id == home.id, Deviation.batch_id.is_(None), Deviation.at_utc >= first, Deviation.at_utc <= last)
     )
     return Dossier(
-        title, home.name, tuple(home.rules), home.use, records, _instruments(session, home, zone, first, last), limits,
-        tuple(readings(session, places, zone)), deviations(session, list(loose), zone), first.astimezone(zone).date(),
+        title, home.name, tuple(home.rules), home.use, told, _instruments(session, home, zone, first, last), limits,
+        tuple(readings(session, places, hanging(session, places), zone)), deviations(session, list(loose), zone), first.astimezone(zone).date(),
         (last - timedelta(seconds=1)).astimezone(zone).date(), version("ingle"),
         ("rows of loggers: they are in their own files, named in the notebook",),
     )  # fmt: skip
-
-
-def _batch(session: Session, batch: Batch, zone: ZoneInfo, first: datetime | None, last: datetime | None) -> BatchRecord:
-    def within(model: Any) -> list[Any]:
-        asked = select(model).where(model.batch_id == batch.id).order_by(model.at_utc, model.id)
-        if first is not None and last is not None:
-            asked = asked.where(model.at_utc >= first, model.at_utc < last)
-        return list(session.scalars(asked))
-
-    rows = [*readings(session, within(Reading), zone), *doses(session, within(Dose), zone), *steps_done(session, batch, zone, first, last)]
-    rows += logs_in(session, batch, zone, first, last)
-    rows += [verdict_row(session, j, zone) for j in within(Judged) if j.reading_id is None]
-    alone = [d for d in within(Deviation) if d.reading_id is None]
-    packs = trace.gone(session, [n.id for n in trace.follow(session, batch, "forward").nodes if n.kind == "pack"])
-    plan = f"{batch.plan_name}" if batch.plan_name else ""
-    return BatchRecord(
-        batch.code, batch.name, batch.state, began(session, batch).astimezone(zone), batch.ended_utc.astimezone(zone) if batch.ended_utc else None,
-        batch.use_by, plan, batch.note, tuple(_came(session, batch)), tuple(sorted(rows, key=lambda r: r.at)), deviations(session, alone, zone),
-        tuple(
-            Packed(g.code, g.name, g.made, grams(g.net_weight_g), g.left, g.use_by,
-                   tuple((to, c, n, at.astimezone(zone)) for to, c, n, at in g.handed)) for g in packs
-        ),
-    )  # fmt: skip
-
-
-def _came(session: Session, batch: Batch) -> Iterable[Came]:
-    """What went in: straight in, and the lots its pieces were cut from."""
-    links = {x.from_id: x for x in session.scalars(select(Link).where(Link.to_id == batch.id, stands(Link)))}
-    for node in trace.follow(session, batch, "back").nodes:
-        if node.steps > 1 and node.kind != "lot":
-            continue
-        thing: Traced = session.get_one(Traced, node.id)
-        amount = links[node.id].amount_g if node.id in links else None
-        if isinstance(thing, Lot):
-            yield Came(thing.code, thing.name, grams(amount or thing.amount_g), thing.supplier, thing.supplier_code, thing.received_on, thing.use_by)
-        else:
-            green = thing.green_weight_g if isinstance(thing, Piece) else amount
-            yield Came(thing.code, thing.name, grams(green), use_by=node.use_by)
 
 
 def _limit(line: LimitInForce) -> LimitKept:

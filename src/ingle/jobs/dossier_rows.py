@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,7 +13,6 @@ from sqlalchemy.orm import Session
 
 from ingle.jobs.dossier import Action, Deviated, Row, Was
 from ingle.notebook.models import (
-    Batch,
     CorrectiveAction,
     Deviation,
     Done,
@@ -27,7 +27,7 @@ from ingle.notebook.models import (
     Step,
     Traced,
 )
-from ingle.notebook.rows import stands
+from ingle.notebook.rows import some, stands
 
 LATER = timedelta(minutes=5)  # an entry this much after the event says so
 MEASURED = (
@@ -105,26 +105,32 @@ def _names(session: Session, row: Any) -> tuple[str, str, str]:
     return step, thing, tool
 
 
-def readings(session: Session, rows: Sequence[Reading], zone: ZoneInfo) -> Iterable[Row]:
-    """Readings with the verdict and the deviations that hang on each."""
+@dataclass(frozen=True)
+class Hanging:
+    """What hangs on readings, by their number: the last verdict, the deviations."""
+
+    judged: Mapping[int, Judged]
+    deviated: Mapping[int, Sequence[Deviation]]
+
+
+def hanging(session: Session, rows: Sequence[Reading]) -> Hanging:
+    """Verdicts and deviations of many readings, in few questions."""
     ids = [r.id for r in rows]
-    judged: dict[int, Judged] = {}
     deviated: dict[int, list[Deviation]] = {}
-    for start in range(0, len(ids), 500):
-        some = ids[start : start + 500]
-        for j in session.scalars(select(Judged).where(Judged.reading_id.in_(some)).order_by(Judged.id)):
-            if j.reading_id is not None:
-                judged[j.reading_id] = j
-        for d in session.scalars(select(Deviation).where(Deviation.reading_id.in_(some)).order_by(Deviation.id)):
-            if d.reading_id is not None:
-                deviated.setdefault(d.reading_id, []).append(d)
+    for (d,) in sorted(some(session, select(Deviation), Deviation.reading_id, ids), key=lambda r: r[0].id):
+        deviated.setdefault(d.reading_id, []).append(d)
+    return Hanging({j.reading_id: j for (j,) in sorted(some(session, select(Judged), Judged.reading_id, ids), key=lambda r: r[0].id)}, deviated)
+
+
+def readings(session: Session, rows: Sequence[Reading], hung: Hanging, zone: ZoneInfo) -> Iterable[Row]:
+    """Readings with the verdict and the deviations that hang on each."""
     for row, before in chains(rows):
         step, thing, tool = _names(session, row)
         what = ", ".join(name for key, name, _ in MEASURED if getattr(row, key) is not None) or row.kind
         how = "; ".join(x for x in (tool, f"probe {row.probe_depth_mm:g} mm deep" if row.probe_depth_mm else "") if x)
-        told = judged.get(row.id)
+        told = hung.judged.get(row.id)
         line = session.get_one(LimitInForce, told.limit_id) if told else None
-        devs = [d for r in (*before, row) for d in deviated.get(r.id, ())]
+        devs = [d for r in (*before, row) for d in hung.deviated.get(r.id, ())]
         yield Row(
             row.at_utc.astimezone(zone), what, _reading_value(row, words=not before or not _added(before[-1], row)), row.who, step, thing, how, limit_words(line), line.clause if line else "",
             told.level if told else "", told.act if told else "", _entered(row, zone) if not before else None, was(before, row, _reading_value, zone), row.void,
@@ -150,31 +156,30 @@ def _item(written: str) -> str:
     return name.replace("-", " ") + (f", {strength.rstrip('%')}\u00a0%" if strength else "")
 
 
-def steps_done(session: Session, batch: Batch, zone: ZoneInfo, first: datetime | None, last: datetime | None) -> Iterable[Row]:
+def steps_done(rows: Sequence[tuple[Done, Step]], zone: ZoneInfo) -> Iterable[Row]:
     """Steps begun and done."""
-    asked = select(Done).join(Step, Step.id == Done.step_id).where(Step.batch_id == batch.id).order_by(Done.at_utc, Done.id)
-    if first is not None and last is not None:
-        asked = asked.where(Done.at_utc >= first, Done.at_utc < last)
 
     def say(row: Done) -> str:
         ends = [f"{word} {at.astimezone(zone):%H:%M}" for word, at in (("begun", row.began_utc), ("done", row.ended_utc)) if at]
         return ", ".join(ends) + (f"; {row.note}" if row.note else "")
 
-    for row, before in chains(list(session.scalars(asked))):
-        step = session.get_one(Step, row.step_id)
+    names = {done.id: step.name for done, step in rows}
+    for row, before in chains([done for done, _ in rows]):
         yield Row(
-            row.at_utc.astimezone(zone), "step", say(row), row.who, step.name, entered=_entered(row, zone) if not before else None,
+            row.at_utc.astimezone(zone), "step", say(row), row.who, names[row.id], entered=_entered(row, zone) if not before else None,
             was=was(before, row, say, zone), withdrawn=row.void,
         )  # fmt: skip
 
 
-def logs_in(session: Session, batch: Batch, zone: ZoneInfo, first: datetime | None, last: datetime | None) -> Iterable[Row]:
+LOGS = (  # the batch, its log, and whether it was withdrawn; once for each probe that measured it
+    select(LogProbe.batch_id, LogFile, LogWithdrawn).join(LogFile, LogFile.id == LogProbe.log_id)
+    .outerjoin(LogWithdrawn, LogWithdrawn.log_id == LogFile.id)
+)  # fmt: skip
+
+
+def logs_in(session: Session, rows: Sequence[tuple[LogFile, LogWithdrawn | None]], zone: ZoneInfo) -> Iterable[Row]:
     """Loggers' files that belong to a batch; one that was withdrawn is struck, with who said so, when and why."""
-    own = select(LogProbe.log_id).where(LogProbe.batch_id == batch.id)
-    asked = select(LogFile, LogWithdrawn).outerjoin(LogWithdrawn, LogWithdrawn.log_id == LogFile.id).where(LogFile.id.in_(own)).order_by(LogFile.at_utc, LogFile.id)
-    if first is not None and last is not None:
-        asked = asked.where(LogFile.at_utc >= first, LogFile.at_utc < last)
-    for log, gone in session.execute(asked):
+    for log, gone in rows:
         span = f", {log.first_utc.astimezone(zone):%d %b %H:%M} to {log.last_utc.astimezone(zone):%d %b %H:%M}" if log.first_utc and log.last_utc else ""
         value = f"{log.rows} readings{span}"
         tool = session.get_one(Instrument, log.instrument_id).name if log.instrument_id else ""
