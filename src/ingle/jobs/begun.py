@@ -1,23 +1,24 @@
-"""A piece that lies in its cure already, taken into the book: piece, batch, what went on, and its forecast from that hour."""
+"""What lies in its cure already, taken into the book: pieces, batch, what went on, and the forecast from that hour."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from string import ascii_uppercase
 
 from sqlalchemy.orm import Session
 
-from ingle.crafts.cure import forecast, history
+from ingle.crafts.cure import history
 from ingle.crafts.cure.base import base_of
 from ingle.crafts.cure.history import Stage
 from ingle.crafts.cure.late import wish_of
-from ingle.crafts.cure.mix import Mix, mix
-from ingle.crafts.cure.thick import as_measured, assumed_words
+from ingle.crafts.cure.mix import mix
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.things import Band, Piece
 from ingle.jobs.batch_facts import item_name
+from ingle.jobs.box_forecast import CHANCE, FRIDGE_C, tell
 from ingle.jobs.judge_dose import judge_dose
 from ingle.notebook import kitchens, readings
 from ingle.notebook.models import Batch
@@ -26,19 +27,21 @@ from ingle.notebook.store import Notebook
 
 
 def begun(
-    notebook: Notebook, name: str, piece: Piece, added_g: Mapping[str, float], *, at: datetime | None = None, temperature_c: float = 4.0, ready_chance: float = 0.95,
-    uid: str | None = None, who: str = "", note: str = "",
+    notebook: Notebook, name: str, piece: Piece | Sequence[Piece], added_g: Mapping[str, float], *, at: datetime | None = None, temperature_c: float = FRIDGE_C,
+    ready_chance: float = CHANCE, uid: str | None = None, who: str = "", note: str = "",
 ) -> Batch:  # fmt: skip
-    """Write a piece down as a batch that is going.
+    """Write a piece, or several that lie in one box, down as a batch that is going.
 
     Parameters
     ----------
+    piece : Piece or sequence of Piece
+        One without a thickness is timed as thick as a cube of its weight, and the forecast says so.
     added_g : mapping of str to float
-        What went on [g]: "salt", "curing-salt@6.25%", "sugar".
+        What went on, on all of them together [g]: "salt", "curing-salt@6.25%", "sugar".
     at : datetime, optional
         When it was laid in; now when left out.
     temperature_c : float
-        Of the fridge, for the forecast. A piece without a thickness is timed as thick as a cube of its weight, and the forecast says so.
+        Of the fridge, for the forecast.
     """
     known = uid_of(uid)
     if not name.strip():
@@ -46,34 +49,38 @@ def begun(
     written = {item_name(k): g for k, g in added_g.items() if g > 0}
     if not written:
         raise BadBrief("Nothing went on it.", field="salt", value="nothing", remedy="Give the salt in g.")
-    told = _forecast(piece, mix([(k, f"{g!r}g") for k, g in written.items()]), temperature_c, ready_chance)
+    cuts = [piece] if isinstance(piece, Piece) else list(piece)
+    if not cuts:
+        raise BadBrief("No piece lies in it.", field="weight", value="nothing", remedy="Give the green weight of each piece.")
+    alone = len(cuts) == 1
 
     def work(session: Session) -> Batch:
         home = only_kitchen(session)
-        named = Piece(**{**vars(piece), "name": piece.name or name})
-        cut = kitchens.cut(session, home, new_uid("piece", known), named, at=at, who=who)
+        rows = [
+            kitchens.cut(session, home, new_uid("piece", known, *([i] if i else [])), replace(c, name=c.name or (name if alone else f"{name} {letter(i)}")), at=at, who=who)
+            for i, c in enumerate(cuts)
+        ]
         batch = kitchens.lay_in(
-            session, home, known, name, part=name.strip().lower()[:40], craft="cure", pieces=[cut], state="going", at=at, who=who, note=note, forecast=told,
-            formula={"method": "dry", "green_weight_g": piece.weight_g},
+            session, home, known, name, part=name.strip().lower()[:40], craft="cure", pieces=rows, state="going", at=at, who=who, note=note,
+            forecast={"temperature_c": temperature_c, "ready_chance": ready_chance}, formula={"method": "dry", "green_weight_g": sum(c.weight_g for c in cuts)},
         )  # fmt: skip
-        rows = [readings.dose(session, home, new_uid("dose", known, item), batch, item, grams, piece=cut, at=at, who=who) for item, grams in written.items()]
-        judge_dose(session, home, batch, cut, rows[-1])
+        on = rows[0] if alone else None
+        doses = [readings.dose(session, home, new_uid("dose", known, item), batch, item, grams, piece=on, at=at, who=who) for item, grams in written.items()]
+        judge_dose(session, home, batch, on, doses[-1])
+        tell(session, batch)
         return batch
 
     return notebook.write(work)
 
 
-def _forecast(piece: Piece, given: Mix, temperature_c: float, chance: float) -> dict[str, Any]:
-    dose = given.salt / base_of(piece).skin_free_g
-    wish, excess = wish_of(dose, None)
-    ready = forecast.window(as_measured(piece), dose, temperature_c, wished=min(wish, dose), chances=(0.5, chance))
-    pull = ready.likely_h if excess else ready.at_chance[f"{chance:g}"]
-    if ready.likely_h > 1e9:
-        return {}
-    return {
-        "what": ready.what, "basis": f"{ready.basis}, {temperature_c:g} C", "pull_h": pull if pull < 1e9 else None, "excess": excess,
-        "quantiles_h": [h if h < 1e9 else None for h in ready.quantiles_h], "assumed": list(assumed_words(piece)),
-    }  # fmt: skip
+def letter(i: int) -> str:
+    """``A`` of the first piece in a box, ``B`` of the second, ``AA`` after ``Z``.
+
+    >>> letter(0), letter(25), letter(26)
+    ('A', 'Z', 'AA')
+    """
+    before, last = divmod(i, len(ascii_uppercase))
+    return (letter(before - 1) if before else "") + ascii_uppercase[last]
 
 
 def expected_g(piece: Piece, added_g: Mapping[str, float], hours: float, temperature_c: float = 4.0) -> Band | None:

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session, aliased
 
 from ingle.crafts.cure.thick import as_measured
 from ingle.ground import units
+from ingle.ground.things import Forecast
 from ingle.ground.things import Piece as Cut
 from ingle.notebook.models import Batch, Kitchen, Link, Piece, Traced
 from ingle.notebook.rows import stands
@@ -46,11 +47,20 @@ class PieceIn:
 
 def piece_dict(piece: BoxPiece) -> dict[str, Any]:
     """As a plan's step keeps it in the notebook: its window in hours from when the box was laid in."""
-    told = piece.forecast
+    return window_dict(piece.name, piece.weight_g, piece.thickness_mm, piece.assumed, piece.forecast)
+
+
+def window_dict(name: str, weight_g: float, thickness_mm: float, assumed: bool, told: Forecast) -> dict[str, Any]:
+    """One piece of a box as it is kept, whoever laid it in."""
     return {
-        "name": piece.name, "weight_g": piece.weight_g, "thickness_mm": piece.thickness_mm, "assumed": piece.assumed,
-        "ready_h": [h if h < NEVER_H else None for h in (told.earliest_h, told.likely_h, told.latest_h)],
+        "name": name, "weight_g": weight_g, "thickness_mm": thickness_mm, "assumed": assumed,
+        "ready_h": window_of(told),
     }  # fmt: skip
+
+
+def window_of(told: Forecast) -> list[float | None]:
+    """Earliest, likely and latest hour of a forecast, as a notebook keeps them; None where that never comes."""
+    return [h if h < NEVER_H else None for h in (told.earliest_h, told.likely_h, told.latest_h)]
 
 
 def pieces_in(said: Mapping[str, Any], since: datetime, zone: ZoneInfo) -> tuple[PieceIn, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
 from sqlalchemy import Row, select
@@ -40,6 +40,7 @@ class Lying:
     along: Along | None
     planned: datetime | None = None  # when the plan lets it begin
     assumed: tuple[str, ...] = ()  # of its pieces: what was not measured and what was taken instead
+    pieces: tuple[Mapping[str, Any], ...] = ()  # where several lie in it: each with its window as it was laid in, see `box_pieces`
 
     @property
     def ready(self) -> tuple[datetime, datetime, datetime]:
@@ -51,6 +52,10 @@ class Lying:
     def pull(self) -> datetime | None:
         """Not sooner than this."""
         return None if self.pull_h is None else self.after(self.pull_h)
+
+    def each(self, piece: Mapping[str, Any], zone: tzinfo) -> tuple[datetime, ...]:
+        """Earliest, likely and latest of one of its ``pieces``, in the kitchen's zone."""
+        return tuple(self.after(h).astimezone(zone) for h in piece["ready_h"])
 
     def after(self, hours: float) -> datetime:
         """That many hours after it was laid in."""
@@ -83,6 +88,7 @@ def _lying(batch: Batch, begun: Mapping[int, Begun]) -> Lying | None:
     return Lying(
         batch.code, batch.name, batch.part, step.since if step and step.since else batch.at_utc, now or first, first, pull, said.get("step", ""), along,
         step.planned if step else None, tuple(said.get("assumed") or ()),
+        tuple(said.get("pieces") or ()),
     )  # fmt: skip
 
 
@@ -91,7 +97,9 @@ def told(said: Mapping[str, Any]) -> Forecast | None:
     dots = [h for h in said.get("quantiles_h") or () if h is not None]
     if len(dots) < 2:
         return None
-    return Forecast(said.get("what", ""), dots[0], dots[len(dots) // 2], dots[-1], tuple(dots), basis=said.get("basis", ""))
+    ends = said.get("window_h") or (None,) * 3  # left out by an earlier version: the outer grains stand in
+    early, likely, late = (dot if h is None else h for h, dot in zip(ends, (dots[0], dots[len(dots) // 2], dots[-1]), strict=True))
+    return Forecast(said.get("what", ""), early, likely, late, tuple(dots), basis=said.get("basis", ""))
 
 
 def shifted(lies: Lying) -> timedelta:

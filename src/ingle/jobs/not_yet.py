@@ -42,5 +42,5 @@ def _cure(session: Session, batch: Batch, now: datetime, zone: ZoneInfo) -> str:
     lies = lying(session, batch)
     until = None if lies is None else lies.pull or lies.ready[2]
     if until is None:
-        return "It lies in its cure, and when that is ready is not known: its thickness was not measured."
+        return "It lies in its cure, and when that is ready is not known: write down the salt that went on each piece."
     return f"It lies in its cure: pull no sooner than {until.astimezone(zone):%a %d %b}." if now < until else ""

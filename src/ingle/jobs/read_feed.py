@@ -272,6 +272,7 @@ def move_by_log(notebook: Any, fed: Fed, log: str) -> bool:
         by_hand = not batch.forecast.get("step")
         moved = {
             "uid": log, "name": name, "sentence": fed.sentence, "what": ready.what, "basis": f"{ready.basis}, along {name}", "quantiles_h": dots,
+            "window_h": [round(h, 3) if h < NEVER_H else None for h in (ready.earliest_h, ready.likely_h, ready.latest_h)],
             "pull_h": pull if by_hand and pull < NEVER_H else None, "at": datetime.now(UTC).isoformat(),
         }  # fmt: skip
         batch.forecast = {**batch.forecast, "log": moved}

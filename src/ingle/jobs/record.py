@@ -11,7 +11,6 @@ from sqlalchemy.orm import Session
 
 from ingle.ground.errors import BadBrief
 from ingle.jobs.batch_facts import item_name
-from ingle.jobs.box_forecast import tell
 from ingle.jobs.judge_dose import judge_dose
 from ingle.jobs.judge_reading import judge_reading
 from ingle.jobs.kitchen import instrument_named
@@ -64,10 +63,19 @@ def reading(
         row = readings.read(session, home, known, at=at, who=who, **on, **more)
         judge_reading(session, home, row)
         if row.weight_g is not None:
-            tell(session, on.get("batch"))
+            _time(session, on.get("batch"))
         return row
 
     return notebook.write(work)
+
+
+def _time(session: Session, batch: Batch | None) -> None:
+    """What was written may move when the batch is ready."""
+    if batch is None or batch.craft != "cure":
+        return
+    from ingle.jobs.box_forecast import tell  # the forecast is loaded only where a cure asks for it
+
+    tell(session, batch)
 
 
 def where(session: Session, about: str | None, kitchen: str | None = None) -> tuple[Kitchen, dict[str, Any]]:
@@ -127,7 +135,7 @@ def dose(
             for item, grams in written.items()
         )  # fmt: skip
         judge_dose(session, home, on["batch"], on.get("piece"), rows[-1])
-        tell(session, on["batch"])
+        _time(session, on["batch"])
         return rows
 
     return notebook.write(work)
@@ -213,7 +221,7 @@ def correct(
         if isinstance(made, Reading):
             judge_reading(session, session.get_one(Kitchen, made.kitchen_id), made)
         if isinstance(made, Dose | Reading) and made.batch_id:
-            tell(session, session.get_one(Batch, made.batch_id))
+            _time(session, session.get_one(Batch, made.batch_id))
         return made
 
     return notebook.write(work)

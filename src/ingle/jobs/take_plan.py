@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from ingle.ground import tables, units
 from ingle.ground.things import Piece
-from ingle.jobs.box_pieces import piece_dict
+from ingle.jobs.box_pieces import piece_dict, window_of
 from ingle.notebook import control, kitchens, plans, readings
 from ingle.notebook.models import Batch, Kitchen, Step
 from ingle.notebook.plans import PlannedBatch, PlannedStep, Taken
@@ -110,6 +110,8 @@ def _forecast(step: PlanStep) -> dict[str, Any]:
         "basis": told.basis if told else "",
         "ready": [t.isoformat() for t in ready],
         "quantiles_h": list(told.quantiles_h) if told else [],
+        "window_h": window_of(told) if told else [],
+        "pieces": [piece_dict(p) for p in step.pieces],
     }
 
 

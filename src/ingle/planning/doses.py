@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -103,9 +104,24 @@ def _each(dose: BoxDose, cure: CureSpec, temperature_c: float, sd_c: float, chan
         return ()
     share = dose.mix.salt / dose.base.skin_free_g
     wished = min(cure.salt_per_green_weight, share)
+    return windows([(p, share, wished) for p in dose.box.pieces], temperature_c, chance, criterion=criterion, sd_c=sd_c)
+
+
+def windows(
+    pieces: Sequence[tuple[Piece, float, float]], temperature_c: float, chance: float, *, criterion: Criterion = Criterion(), sd_c: float | None = None
+) -> tuple[tuple[Piece, Forecast], ...]:
+    """Pieces that lie together, each with its own window.
+
+    Parameters
+    ----------
+    pieces : sequence of (Piece, float, float)
+        Each with its salt and its wished salt, per green weight without skin [1].
+    sd_c : float, optional
+        Spread of the fridge; left out: of a fridge of which nothing is known. [K]
+    """
     return tuple(
         (p, forecast.window(as_measured(p), share, temperature_c, wished=wished, criterion=criterion, chances=(0.5, chance), temperature_sd_c=sd_c))
-        for p in dose.box.pieces
+        for p, share, wished in pieces
     )
 
 

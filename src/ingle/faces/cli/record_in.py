@@ -145,6 +145,7 @@ def piece(**given: Any) -> int:
 @click.option("--craft", default="cure", show_default=True, help="cure, smoke, heat, butter, bread, sauce ...")
 @click.option("--takes", multiple=True, metavar="CODE", help="A lot, piece or batch that goes in. Repeat for more.")
 @click.option("--planned", is_flag=True, help="It is not begun yet.")
+@click.option("--fridge", metavar="TEMP", help="Of a cure: how cold it lies. Left out: 4C.")
 @click.option("--use-by", metavar="DATE")
 @click.option("--note", default="")
 @kitchen_option
@@ -152,8 +153,12 @@ def piece(**given: Any) -> int:
 def batch(**given: Any) -> int:
     """A batch is laid in, under a code of its own.
 
+    Of a cure each piece is timed when all of them have their salt: what was
+    weighed in for the batch is shared by weight, for a piece it is its own.
+
     \b
-    Example:  ingle record batch Collar --takes FH-IN-261204-A-1
+    Example:  ingle record batch Collar --takes FH-IN-261204-A-1 \\
+                --takes FH-IN-261204-A-2 --fridge 3C
     """
     with opened(given) as book:
         zone = jobs.kitchen(book, given["kitchen"]).zone
@@ -161,6 +166,7 @@ def batch(**given: Any) -> int:
             book, given["name"], part=given["part"] or given["name"].lower(), craft=given["craft"], takes=given["takes"],
             kitchen=given["kitchen"], uid=given["uid"], state="planned" if given["planned"] else "going", use_by=date_of(given["use_by"], "use-by"),
             at=time_of(given["at"], zone), who=given["who"], note=given["note"],
+            forecast=None if given["fridge"] is None else {"temperature_c": units.temperature_c(given["fridge"], "fridge", low=-5.0, high=30.0)},
         )  # fmt: skip
     return answer(given, row, f"{row.code}  {row.name}\nNext: ingle record dose {row.code} --add salt=34g")
 

@@ -1,24 +1,27 @@
-"""The second door: a piece that lies in its cure already, or is laid in now, comes into the book."""
+"""The second door: what lies in its cure already, or is laid in now, comes into the book: one piece, or several in one box."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import ClassVar
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from ingle.faces.web.forms import Sent, Typed
+from ingle.faces.web.forms import Form, Sent, Typed
 from ingle.faces.web.page import Wrong, clock_of, show, state
 from ingle.faces.web.pages.salt import FAT_WORDS, SHAPE_WORDS, SKIN_WORDS
 from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Piece
-from ingle.jobs.begun import begun
+from ingle.jobs.begun import begun, letter
 
 router = APIRouter(include_in_schema=False)
+
+
+MOST = 12  # pieces in one box, as they are weighed in a row
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ class Begun:
     shapes: tuple[tuple[str, str], ...] = tuple((k, v) for k, v in SHAPE_WORDS.items() if k != "box")
     skins: tuple[tuple[str, str], ...] = tuple(SKIN_WORDS.items())
     fats: tuple[tuple[str, str], ...] = tuple(FAT_WORDS.items())
+    most: int = MOST
+    letters: tuple[str, ...] = tuple(letter(n) for n in range(MOST))
 
     @property
     def title(self) -> str:
@@ -51,7 +56,7 @@ def begun_page(request: Request) -> Response:
 
 @router.post("/book/begun")
 def take_in(request: Request, form: Sent) -> Response:
-    """Piece, batch, what went on and the forecast, all or nothing."""
+    """Pieces, batch, what went on and the forecast, all or nothing."""
     _, shelf, session = state(request)
     lived = shelf.house(session)
     if lived is None:
@@ -59,6 +64,7 @@ def take_in(request: Request, form: Sent) -> Response:
     bare = lambda unit: lambda w, f, **say: (units.mass_g if unit in ("g", "kg", "lb") else units.length_mm)(_unit(w, unit), f, **say)  # noqa: E731
     weight = form.read("weight", bare(lived.mass), needed="The weight is missing: what was it green, before the cure?")
     thickness = form.read("thickness", bare("mm"))
+    others = _others(form, lambda key, unit: form.read(key, bare(unit)), lived.mass)
     salt = form.read("salt", bare("g"), needed="The salt is missing: how many g went on?")
     curing = form.read("curing", bare("g"))
     sugar = form.read("sugar", bare("g"))
@@ -75,13 +81,26 @@ def take_in(request: Request, form: Sent) -> Response:
     if not form.wrong and weight is not None and salt is not None and warm is not None:
         added = {"salt": salt, f"curing-salt@{form.text('packet').rstrip('% ')}%": curing or 0.0, "sugar": sugar or 0.0}
         try:
-            piece = Piece(weight, thickness, shape=form.text("shape") or "slab", skin=form.text("skin") or "none", fat=form.text("fat") or "none")
-            batch = begun(shelf.book(session), form.text("name"), piece, added, at=at, temperature_c=warm, uid=form.uid, who=session.who, note=form.text("note"))
+            like = Piece(weight, thickness, shape=form.text("shape") or "slab", skin=form.text("skin") or "none", fat=form.text("fat") or "none")
+            pieces = [like, *(replace(like, weight_g=grams, thickness_mm=thick) for grams, thick in others)]
+            batch = begun(shelf.book(session), form.text("name"), pieces, added, at=at, temperature_c=warm, uid=form.uid, who=session.who, note=form.text("note"))
             return RedirectResponse(f"/book/{batch.code}", 303)
         except IngleError as why:
             form.blame(why, {"weight": "weight", "thickness": "thickness", "salt": "salt", "curing-salt": "packet", "at": "date", "name": "name", "temperature": "temperature",
                              "curing salt": "curing", "sugar": "sugar", "note": "note"})  # fmt: skip
     return show(request, Begun(form.typed), here="book", errors=tuple(form.wrong), status=422)
+
+
+def _others(form: Form, read: Callable[[str, str], float | None], mass: str) -> list[tuple[float, float | None]]:
+    """Weight and thickness of the pieces that lie beside the first; a thickness without a weight is asked about."""
+    found = []
+    for n in range(1, MOST):
+        grams, thick = read(f"w_{n}", mass), read(f"t_{n}", "mm")
+        if grams is not None:
+            found.append((grams, thick))
+        elif form.text(f"t_{n}") and not form.text(f"w_{n}"):
+            form.wrong.append(Wrong(f"w_{n}", f"Piece {letter(n)} has a thickness and no weight: what was it green?"))
+    return found
 
 
 def _unit(written: str, unit: str) -> str:
