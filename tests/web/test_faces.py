@@ -1,5 +1,6 @@
 """Small faces: units and figures in one form, a name on its own ground, a date where a weekday is not enough."""
 
+import re
 from datetime import date, datetime
 
 import pytest
@@ -21,6 +22,14 @@ def test_a_log_speaks_of_degrees_in_one_way(visitor):
     page = text(keep(visitor, visitor.lay_in(date=ago(4)), warm_log(80)).text)
     assert "degC" not in page and "12 °C" in page
     assert with_unit(4.0, "degC") == with_unit(4.0, "°C") == "4 °C"
+
+
+@pytest.mark.parametrize("path", ["/heat?do=cool&part=ham&weight=2kg&thickness=90mm&start=72C&cold=fridge&air=4C", "/heat?do=cook&part=collar&weight=1.3kg&thickness=70mm&place=oven&dial=160C&core=71C",
+                                  "/frozen?freezer=-20C&days=20&thickness=50", "/amiss?went=fridge-off&hours=9h&found=14C&room=21C&weight=1.3kg&thickness=50&eaten=cooked&packed=air",
+                                  "/grounds?find=fridge", "/grounds/holding.gb-advice", "/grounds/mishap.chill-to"])  # fmt: skip
+def test_pages_say_times_and_units_as_people_do(visitor, path):
+    said = text(visitor.get(path).text).replace("\u00a0", " ")
+    assert len(said) > 300 and re.findall(r"degC|log10|\d[.,]\d+ (?:h|min)\b", said) == []
 
 
 def test_how_sure_a_line_is_stands_once(visitor):

@@ -35,7 +35,7 @@ def keep(visitor, batch="", file=None):
 def test_a_cooling_is_shown_rule_by_rule_and_asks_after_a_probe_that_was_moved(visitor):
     """A thick piece whose probe was moved: its batch tells the thickness, and who says that nobody moved it is believed."""
     code = visitor.lay_in(thickness="150", weight="4")
-    first = datetime.now(UTC).replace(microsecond=0) + timedelta(minutes=1)
+    first = datetime.now(UTC).replace(microsecond=0) - timedelta(hours=13)
     rows = [f"{first + timedelta(minutes=m):%Y-%m-%dT%H:%M:%S}+00:00,{18.0 if 300 <= m < 330 else 4 + 68 * 2.718 ** (-m / 117):.1f}" for m in range(0, 700, 5)]
     file = ("core.csv", ("time,core (C)\n" + "\n".join(rows) + "\n").encode(), "text/csv")
     asked = {"place": "cooling", "kind:core": "core"}

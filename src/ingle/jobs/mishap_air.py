@@ -85,12 +85,12 @@ def airs(accident: Accident, hours: Floats, cold: Floats) -> tuple[Floats, Float
         began = float(np.interp(accident.after_h, hours, cold))
         slow, fast = outage.paces(lasts, began, accident.room_c, accident.found_c)
         told = (
-            f"air in a fridge that fails goes towards the room with a time constant of {fast.fails_h:.0f} to {slow.fails_h:.0f} h"
+            f"air in a fridge that fails goes towards the room with a time constant of {units.show_hours(round(fast.fails_h))} to {units.show_hours(round(slow.fails_h))}"
             if accident.found_c is None
             else f"air in the fridge went evenly towards the room, to {accident.found_c:g} C (within 1 K) on return"
         )
         ends = [outage.failing(since, lasts, cold, accident.room_c, pace) for pace in (slow, fast)]
-        return ends[0], ends[1], (told, f"running again it is cold with a time constant of {slow.returns_h:g} to {fast.returns_h:g} h")
+        return ends[0], ends[1], (told, f"running again it is cold with a time constant of {units.show_hours(slow.returns_h)} to {units.show_hours(fast.returns_h)}")
     if accident.kind == "left-out":
         out = np.where(inside, accident.room_c, cold)
         return out, out, ("back in the cold at once when the time was over",)

@@ -8,7 +8,8 @@ from typing import Any
 
 from ingle.ground import tables
 from ingle.ground.sources import Source
-from ingle.safety import limits
+from ingle.ground.units import show_hours
+from ingle.safety import cooling_rules, limits
 
 
 @dataclass(frozen=True)
@@ -111,8 +112,8 @@ def _printed_rows() -> Iterator[Record]:
         held = f"{r['temperature']} {r['scale']} for {r['time']}"
         yield _row("lethality", r, r["temperature"] + r["scale"], held, r["unit"])
     for r in tables.csv_table("limits", "cooling_rows.csv"):
-        told = f"{r['from'] or 'held'} to {r['to']} {r['scale']}" + (f" within {r['hours']}" if r["hours"] else "")
-        yield _row("cooling", r, r["segment"], told, "h" if r["hours"] else "")
+        told = cooling_rules.printed(r) + (f" within {show_hours(float(r['hours']))}" if r["hours"] else "")
+        yield _row("cooling", r, r["segment"], told, "")
 
 
 def _row(name: str, row: dict[str, str], part: str, value: str, unit: str) -> Record:
@@ -150,6 +151,8 @@ def _without_unit(key: str) -> str:
 
 def _in_words(key: str, value: object) -> str:
     """One entry of a record: what is merely so is its name, lists are told one after the other."""
+    if key in ("country", "kind"):
+        return str(value).upper() if key == "country" else str(value)
     end = next((e for e in _UNITS if key.endswith(f"_{e}")), "")
     name = (key.removesuffix(f"_{end}") if end else key).replace("_", " ")
     unit = f" {_UNITS[end]}" if end else ""
@@ -170,7 +173,7 @@ def _one(value: object) -> str:
 def _tree(said: dict[str, Any], path: str, file: str) -> Iterator[Record]:
     """Records of a file of laws at any depth: a table with a source is one."""
     if isinstance(said.get("source"), str) and "sure" in said:
-        told = ("about", "source", "clause", "sure", "doubt", "unit")
+        told = ("about", "source", "clause", "sure", "doubt", "unit", "group")  # group: which rules are ways to one end, for the code alone
         value = ", ".join(_in_words(k, v) for k, v in said.items() if k not in told and not isinstance(v, dict))
         known = tables.sources()
         source = known.get(said["source"]) or Source(key=path, title=said["source"], issuer="as named")

@@ -143,11 +143,11 @@ def _segment(row: dict[str, str]) -> Segment:
         raise ValueError(f"cooling row {row} has no end")
     return Segment(
         row["segment"], start, end, round(seconds(duration_h(f"{row['hours']}h")), 6) if row["hours"] else None,
-        _printed(row), source(row["source"]).key, row["clause"], row["sure"], row["doubt"],
+        printed(row), source(row["source"]).key, row["clause"], row["sure"], row["doubt"],
     )  # fmt: skip
 
 
-def _printed(row: dict[str, str]) -> str:
+def printed(row: dict[str, str]) -> str:
     """``130 to 80 F``, ``end of cooking to 50 C``, ``held at 8 C or below``."""
     if not row["from"]:
         return f"held at {row['to']} {row['scale']} or below"
