@@ -11,7 +11,7 @@ import pytest
 from ingle.faces.cli import main as door
 from ingle.faces.cli.main import COMMANDS, cli, main
 
-INGLE = [sys.executable, "-c", "from ingle.faces.cli.main import run; run()"]
+INGLE = [sys.executable, "-m", "ingle"]
 
 
 def test_weigh_with_the_keys_of_its_schema(call):
