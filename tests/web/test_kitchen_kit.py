@@ -1,7 +1,11 @@
 """The house's own kit on its pages: which oven, its fan and its dial; what makes the smoke."""
 
+import json
+
 import pytest
 from tests.web.visitor import text
+
+from ingle.faces.cli.main import main
 
 KIT = b"""
 name = "ours"
@@ -45,6 +49,18 @@ def test_a_cook_is_asked_for_in_the_oven_of_the_house_and_the_chamber_is_told(ow
     mine, bare = (text(own.get("/heat", **COOK, **more).text) for more in ({"in": "old"}, {}))
     assert "In the chamber 170 °C, fan on" in mine and "In the chamber" not in bare
     assert own.get("/heat", **COOK, **{"in": "gas"}).status_code == 422
+
+
+def test_a_rind_is_asked_for_in_the_oven_of_the_house(own, capsys, tmp_path):
+    rind = {"weight": "180 g", "fridge": "12 h", "oven_1": "200C", "time_1": "20 min"}
+    form = own.get("/crackle").text
+    assert 'name="which" value="old" checked' in form and "runs 10" in form
+    kit = tmp_path / "kitchen.toml"
+    kit.write_bytes(KIT)
+    code = main(["crackle", "--weight", "180g", "--fridge", "12h", "--oven", "200C,20min", "--kit", str(kit), "--which", "old", "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert code in (0, 3, 4) and f"{round(20 * told['chance'])} of 20 such rinds puff" in text(own.get("/crackle", **rind, which="old").text)
+    assert own.get("/crackle", **rind, which="gas").status_code == 422
 
 
 def test_before_there_is_a_house_no_oven_is_offered(visitor):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from fastapi import APIRouter, Request
@@ -12,11 +12,13 @@ from starlette.responses import HTMLResponse
 
 from ingle.faces.crackle_chart import svg
 from ingle.faces.crackle_given import programme_of, rind_of
+from ingle.faces.heat_given import oven_of
 from ingle.faces.web.forms import Typed, wrong_of
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import show, state
-from ingle.faces.web.pages.bench_forms import BenchForm, fields_by_word, form_of, given_of, usual_of, where
+from ingle.faces.web.pages.bench_forms import BenchForm, Field, fields_by_word, form_of, given_of, usual_of, where
 from ingle.faces.web.pages.crafts import Row
+from ingle.faces.web.pages.heat import kit_of, ovens_of
 from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Band
@@ -54,8 +56,8 @@ class Crackling:
 def crackling(request: Request) -> HTMLResponse:
     """All that is asked stands in the address."""
     _, shelf, session = state(request)
-    house, form = shelf.house(session) or METRIC, form_of("crackle")
-    none = Markup("")
+    house, kit, none = shelf.house(session) or METRIC, kit_of(request), Markup("")
+    form = _in_an_oven(form_of("crackle"), ovens_of(kit))
     if not request.query_params:
         return show(request, Crackling(form, usual_of(form, house), None, none, none), here="drawer")
     typed = Typed({k: v.strip()[:60] for k, v in request.query_params.items()})
@@ -63,11 +65,21 @@ def crackling(request: Request) -> HTMLResponse:
         given = given_of(form, typed)
         told = {**dict.fromkeys(("water", "cured", "thickness", "salt", "dried_weight", "humidity", "fridge", "oven_offset", "recrisp")), **given}
         told |= {"rack": not given["tray"], "oven": given["oven"] or (), "fat": given["fat"] or "0mm", "fridge_temperature": given["fridge_temperature"] or "4C"}
-        answer = crackle(rind_of(told), **programme_of(told))
+        which = typed["which"]
+        answer = crackle(rind_of(told), **programme_of(told, oven_of(kit, which) if kit is not None and which else None))
     except IngleError as why:
         return show(request, Crackling(form, typed, None, none, none), here="drawer", errors=(wrong_of(why, fields_by_word(form)),), status=422)
     wide, narrow = (in_page_ink(svg(answer, narrow=n)) for n in (False, True))
     return show(request, Crackling(form, typed, answer, wide, narrow, WORDS[answer.level], _count(answer), _rows(answer)), here="drawer")
+
+
+def _in_an_oven(form: BenchForm, ovens: tuple[tuple[str, str], ...]) -> BenchForm:
+    """The form, asking which of the house's ovens where its kit tells more than that they are there."""
+    if not ovens:
+        return form
+    which = Field("which", "Which oven", "choose", "With its fan, and as far as its dial is off.", usual=ovens[0][0], options=ovens)
+    at = next(i for i, f in enumerate(form.fields) if f.key == "oven_1")
+    return replace(form, fields=(*form.fields[:at], which, *form.fields[at:]))
 
 
 def _count(answer: CrackleAnswer) -> str:

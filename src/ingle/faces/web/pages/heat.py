@@ -106,8 +106,8 @@ def heat(request: Request, do: str = "cook") -> HTMLResponse:
     house = shelf.house(session) or METRIC
     way = "cool" if do == "cool" else "cook"
     asked = {k: v.strip()[:60] for k, v in request.query_params.items() if k != "do"}
-    kit = _kit(request) if way == "cook" else None
-    ovens = _ovens(kit)
+    kit = kit_of(request) if way == "cook" else None
+    ovens = ovens_of(kit)
     if not asked:
         return show(request, _page(way, USUAL[way] | ({"in": ovens[0][0]} if ovens else {}), ovens=ovens), here="drawer")
     try:
@@ -119,7 +119,7 @@ def heat(request: Request, do: str = "cook") -> HTMLResponse:
     return show(request, replace(page, ovens=ovens), here="drawer")
 
 
-def _kit(request: Request) -> Kit | None:
+def kit_of(request: Request) -> Kit | None:
     """What the house cooks with; None before there is a house, or where its file cannot be read."""
     _, shelf, session = state(request)
     lived = shelf.house(session)
@@ -131,7 +131,7 @@ def _kit(request: Request) -> Kit | None:
         return None
 
 
-def _ovens(kit: Kit | None) -> tuple[tuple[str, str], ...]:
+def ovens_of(kit: Kit | None) -> tuple[tuple[str, str], ...]:
     """The ovens of which the kit says more than that they are there, and one more: another."""
     told = tuple((o.key, tie(about(o))) for o in (kit.ovens if kit else ()) if (o.fan, o.offset_mean_c) != (None, None))
     return (*told, ("", "another")) if told else ()
@@ -244,4 +244,4 @@ def known_parts() -> tuple[str, ...]:
     return tuple(key for key, _ in PARTS if laws.composition(key))
 
 
-__all__ = ["Heat", "Wrong", "heat", "known_parts", "router"]
+__all__ = ["Heat", "Wrong", "heat", "kit_of", "known_parts", "ovens_of", "router"]
