@@ -86,6 +86,13 @@ def test_the_canadian_table_is_of_a_serving_with_total_carbohydrate_and_per_cent
     assert rows["Potassium"] == ("175 mg", "5 %") and rows["Iron / Fer"] == ("0.5 mg", "3 %")
 
 
+def test_what_the_canadian_front_must_say_is_told_from_the_table():
+    """B.01.350, memory: 15 per cent of the daily value. Sodium of the made-up collar is 24; with a tenth of the salt it is under the line."""
+    assert label(PACK, "ca").not_here[0] == "the symbol on the front: by this table it is high in sodium"
+    mild = replace(PACK, ingredients=tuple(replace(i, grams=4.36) if i.name == "salt" else i for i in PACK.ingredients))
+    assert not mild.exempt and not label(mild, "ca").panel.high and "symbol on the front: by" not in label(mild, "ca").not_here[0]
+
+
 def test_the_canadian_table_is_refused_while_a_value_of_it_is_not_known_and_says_of_what():
     part = replace(PACK, ingredients=(replace(PACK.ingredients[0], per_100g=LEAN), *PACK.ingredients[1:]))
     with pytest.raises(BadBrief, match="needs nutrition") as caught:

@@ -124,6 +124,16 @@ def test_explained_labels_name_their_clauses(place, capsys):
     assert all(len(line) <= 80 for line in told.splitlines())
 
 
+def test_a_label_that_does_not_fit_names_the_sheets_it_fits_on(place, capsys):
+    root, _ = place
+    (root / "long.toml").write_text((root / "loaf.toml").read_text().replace('storage = "', 'storage = "' + "Keep it dry and out of the sun. " * 6))
+    assert main(["print", "label", f"{root}/long.toml", "--rules", "eu", "--stock", "letter-30", "--out", f"{root}/long.pdf"]) == 2
+    told = capsys.readouterr().err
+    named = told.partition("it fits on: ")[2].partition(".")[0].split(", ")
+    assert "roll-62" in named and "letter-30" not in named and not (root / "long.pdf").exists()
+    assert main(["print", "label", f"{root}/long.toml", "--rules", "eu", "--stock", named[0], "--out", f"{root}/long.pdf"]) == 0
+
+
 def test_papers_of_a_plan_and_of_a_label_file_leave_the_notebook_alone(place):
     root, _ = place
     for line in (f"sheet {root}/fern.plan --day 2026-12-13 --out {root}/y.pdf", f"label {root}/loaf.toml --home --out {root}/y.pdf"):

@@ -107,7 +107,7 @@ def label(pack: Pack, country: str = "", *, home: bool = False) -> Label:
         found.country, pack.name, _net(pack.net_g, found), listed(pack, found), found.records["ingredients"]["heading"], contains(pack, found),
         declaration, _dates(pack, found), pack.storage, pack.operator, f"{found.records['lot']['prefix']} {pack.lot}", pack.link, "", order,
         label_rules.least_x_mm(found, pack.area_cm2), label_rules.net_figure_mm(found, pack.net_g, pack.area_cm2, pack.longest_mm),
-        _clauses(found, declaration), _not_here(pack, found), _second(pack, found), list_mm, leading_mm, found.records["ingredients"].get("boxed", False),
+        _clauses(found, declaration), _not_here(pack, found, declaration), _second(pack, found), list_mm, leading_mm, found.records["ingredients"].get("boxed", False),
     )  # fmt: skip
 
 
@@ -124,14 +124,15 @@ def _home(pack: Pack) -> Label:
 def _clauses(found: LabelRules, declaration: Panel) -> tuple[Clause, ...]:
     """Of what was applied: no rounding where nothing is declared."""
     rounds = bool(declaration.rows)
-    return tuple(found.clause(k) for k in found.records if k != "same" and (rounds or not k.startswith(("round-", "energy", "serving"))))
+    return tuple(found.clause(k) for k in found.records if k != "same" and (rounds or not k.startswith(("round-", "energy", "serving", "front-symbol"))))
 
 
-def _not_here(pack: Pack, found: LabelRules) -> tuple[str, ...]:
+def _not_here(pack: Pack, found: LabelRules, declaration: Panel) -> tuple[str, ...]:
     """What the rules ask for beyond this label, and what was left out for a reason of the maker's."""
+    high = f"the symbol on the front: by this table it is high in {' and '.join(declaration.high)}" if declaration.high else ""
     one = f"one of the two languages; the reason given: {pack.one_language}" if "languages" in found.records and pack.one_language else ""
     exempt = f"the declaration of nutrition; the reason given: {pack.exempt}" if "nutrition" in found.records and pack.exempt else ""
-    return tuple(x for x in (found.records["not-here"]["about"], one, exempt) if x)
+    return tuple(x for x in (high, found.records["not-here"]["about"], one, exempt) if x)
 
 
 def _second(pack: Pack, found: LabelRules) -> Second | None:

@@ -24,6 +24,7 @@ class Panel:
     inner: tuple[int, ...] = ()  # rows that are part of the one above
     foot: str = ""
     linear: bool = True  # may be set as a line of text where a table does not fit
+    high: tuple[str, ...] = ()  # what the front must say it is high in
 
 
 def per_100g(pack: Pack) -> dict[str, float] | None:
@@ -86,11 +87,12 @@ def panel(pack: Pack, found: LabelRules) -> Panel:
     printed = {n: [_printed(n, share, values, found) for share in shares] for n, _ in kept}
     rows = [(name, *(_with_unit(n, told, found) for told in printed[n])) for n, name in kept]
     inner = tuple(i for i, (n, _) in enumerate(kept) if n in record["inner"])
-    if "daily" in record:
-        rows = [(*row, _daily(n, {k: float(v[0]) for k, v in printed.items()}, found)) for row, (n, _) in zip(rows, kept, strict=True)]
+    daily = {n: _daily(n, {k: float(v[0]) for k, v in printed.items()}, found) for n, _ in kept} if "daily" in record else {}
+    if daily:
+        rows = [(*row, daily[n]) for row, (n, _) in zip(rows, kept, strict=True)]
     return Panel(
         record.get("title", ""), _lines(pack, serving, record), _columns(pack, serving, record), tuple(rows), inner, record.get("foot", ""),
-        record.get("linear", True),
+        record.get("linear", True), _high(daily, found),
     )  # fmt: skip
 
 
@@ -137,12 +139,17 @@ def _daily(nutrient: str, printed: dict[str, float], found: LabelRules) -> str:
     return ""
 
 
+def _high(daily: dict[str, str], found: LabelRules) -> tuple[str, ...]:
+    rule = found.records.get("front-symbol")
+    return tuple(words for n, words in rule["high"].items() if int(daily[n].split()[0]) >= rule["percent"]) if rule and daily else ()
+
+
 def _lines(pack: Pack, serving: str, record: dict[str, Any]) -> tuple[str, ...]:
     if not serving:
         return ()
     count = round(pack.net_g / float(serving), 1)
-    filled = {"servings": f"{count:.0f}" if abs(count - round(count)) < 0.05 else f"about {count:.1f}", "serving": serving}
-    return tuple(line.format(**filled) for line in record.get("lines", ()))
+    told = (f"{count:.0f}" if abs(count - round(count)) < 0.05 else f"about {count:.1f}", serving)
+    return tuple(line.replace("…", value) for line, value in zip(record.get("lines", ()), told, strict=False))
 
 
 def _columns(pack: Pack, serving: str, record: dict[str, Any]) -> tuple[str, ...]:
@@ -150,5 +157,5 @@ def _columns(pack: Pack, serving: str, record: dict[str, Any]) -> tuple[str, ...
         grams = f"{serving}\u00a0g"
         english = f"{pack.serving_words} ({grams})" if pack.serving_words else grams
         french = f"{pack.serving_words_fr} ({grams})" if pack.serving_words_fr else grams
-        return (record["per_words"].format(words=english, words_fr=french), record["daily_words"])
+        return (record["per_words"].replace("…", english, 1).replace("…", french, 1), record["daily_words"])
     return tuple(record.get("columns", ("per 100 g",)))

@@ -151,7 +151,7 @@ def net_figure_mm(found: LabelRules, net_g: float, area_cm2: float, longest_mm: 
 def least_x_mm(found: LabelRules, area_cm2: float) -> float:
     """Least height of a lower-case x [mm] by the pack's largest face [cm2]."""
     record = found.records["x-height"]
-    small = "small_mm" in record and area_cm2 < record["small_below_cm2"]
+    small = area_cm2 <= record["small_to_cm2"] if "small_to_cm2" in record else "small_mm" in record and area_cm2 < record["small_below_cm2"]
     return float(record["small_mm"] if small else record["min_mm"])
 
 

@@ -10,8 +10,8 @@ import click
 
 from ingle.faces.cli.lines import put
 from ingle.faces.cli.print_out import out_options, printed_at, put_out
-from ingle.faces.paper.labels import pack_labels, ruled_sheet
-from ingle.ground.errors import BadBrief
+from ingle.faces.paper.labels import fitting, pack_labels, ruled_sheet
+from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.jobs.label import Label, Pack
 from ingle.jobs.label import label as made_label
 from ingle.jobs.label_file import read_label_file
@@ -46,7 +46,13 @@ def label(**given: Any) -> int:
     if given["explain"]:
         return _explain(one)
     job = pack_labels([(one, given["count"] or count)], on=given["stock"], start=given["start"], offset=offset, printed=printed_at(given["printed"]))
-    return put_out(job, given)
+    try:
+        return put_out(job, given)
+    except OutOfRange as why:
+        if why.field != "paper":
+            raise
+        remedy = f"With letters of that height it fits on: {', '.join(fitting(one))}. Take one with --stock."
+        raise OutOfRange(why.message, field="stock", value=given["stock"], limit=why.limit, remedy=remedy) from None
 
 
 def _facts(given: dict[str, Any]) -> tuple[Pack, int, str]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import click
 
+from ingle.faces.cli.lines import WIDTH
 from ingle.faces.cli.options import several
 from ingle.faces.cli.print_cmd import is_terminal
 from ingle.faces.paper import press
@@ -41,7 +43,7 @@ def printed_at(written: str | None) -> datetime | None:
 def put_out(job: Job, given: dict[str, Any]) -> int:
     """Write the file whole or not at all; several pages as PNG or SVG get a number each."""
     for note in job.notes:
-        click.echo(f"Not settled here, ask the authority: {note}.", err=True)
+        click.echo(textwrap.fill(f"Not settled here, ask the authority: {note}.", WIDTH, subsequent_indent="  ", break_on_hyphens=False), err=True)
     out: Path | None = given["out"]
     if out is None:
         if is_terminal():
