@@ -136,27 +136,31 @@ def test_an_oven_of_which_nothing_is_said_has_no_offset_of_its_own():
     assert (spread.offset_mean_c, spread.offset_sd_c, spread.fan) == (0.0, 8.0, True)
 
 
+NOON = datetime(2026, 3, 1, 12, 0, tzinfo=LONDON)
+
+
 @pytest.mark.parametrize(
-    ("mean", "true_c", "dial", "line", "words"),
+    ("mean", "true_c", "dial", "off", "words"),
     [
-        ("10C", 180, 170, "Set the oven to 170 C: it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
-        ("-3C", 200, 203, "Set the oven to 203 C: it runs 3 C cold, so that it is 200 C inside", "oven 200 C, set to 203: it runs 3 C cold"),
-        ("18F", 180, 170, "Set the oven to 170 C: it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
-        ("0C", 180, 180, None, "oven 180 C"),
+        ("10C", 180, 170, ": it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
+        ("-3C", 200, 203, ": it runs 3 C cold, so that it is 200 C inside", "oven 200 C, set to 203: it runs 3 C cold"),
+        ("18F", 180, 170, ": it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
+        ("0C", 180, 180, "", "oven 180 C"),
     ],
 )
-def test_the_dial_takes_up_what_an_oven_is_off(mean, true_c, dial, line, words):
+def test_the_dial_takes_up_what_an_oven_is_off(mean, true_c, dial, off, words):
     oven = kit(AS_WRITTEN.replace('mean = "0C"', f'mean = "{mean}"')).ovens[0]
     assert dial_c(oven, true_c) == dial
-    assert place_lines(oven, true_c, 1.0, False) == ((line,) if line else ())
+    assert place_lines(oven, true_c, NOON, 1.0, False) == (f"Set the oven to {dial} C by 11:45{off}",)
     assert place_words(oven, 1, true_c) == words
 
 
 def test_a_fan_is_named_and_a_time_that_knows_none_says_so():
-    oven = kit(AS_WRITTEN.replace('heat_up = "15min"', 'heat_up = "15min"\nfan = true')).ovens[0]
+    oven = kit(AS_WRITTEN.replace('heat_up = "15min"', 'heat_up = "0min"\nfan = true')).ovens[0]
     assert place_words(oven, 1, 180) == "oven 180 C, fan"
-    assert place_lines(oven, 180, 1.0, False) == ("The oven at 180 C, fan on; look early, the time here knows no fan",)
-    assert place_lines(oven, 180, 1.0, True) == ("The oven at 180 C, fan on",)
+    assert place_lines(oven, 180, NOON, 1.0, False) == ("Set the oven to 180 C, fan on; look early, the time here knows no fan",)
+    assert place_lines(oven, 180, NOON, 1.0, True) == ("Set the oven to 180 C, fan on",)
+    assert place_lines(oven, None, NOON, 1.0, False) == ()
 
 
 @pytest.mark.parametrize(
@@ -171,5 +175,5 @@ def test_a_fan_is_named_and_a_time_that_knows_none_says_so():
 )
 def test_what_makes_the_smoke_says_how_often_it_is_filled(made, hours, line):
     smoker = kit(AS_WRITTEN.replace('makes_smoke = "tray"', f"makes_smoke = {made}")).smokers[0]
-    assert place_lines(smoker, None, hours, False) == ((line,) if line else ())
+    assert place_lines(smoker, None, NOON, hours, False) == ((line,) if line else ())
     assert place_words(smoker, 2, None) == f"smoker, 2 rails, {made.strip(chr(34))}"

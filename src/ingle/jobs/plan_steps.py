@@ -58,7 +58,7 @@ def steps_of(
                 attended=_attended(task, p, at, names),
                 kit=tuple(place_words(place, amount, mode) for place, amount, mode in stands),
                 amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses),
-                say=(*((made.mixing,) if made else ()), *_place_lines(stands, p, forecast), *spec.say, *_spread_line(spec, forecast)),
+                say=(*((made.mixing,) if made else ()), *_place_lines(stands, at(p.start_min), p, forecast), *spec.say, *_spread_line(spec, forecast)),
                 look_for=_look_for(spec),
                 if_not=tuple(Sign(s.sign, s.act, s.adds_min) for s in spec.if_not),
                 caution=(*((f"On the jar of the premix: {made.label}",) if made else ()), *(cautions()[c].say for c in spec.caution if c in cautions())),
@@ -114,10 +114,10 @@ def _stands(task: Task, p: Placed, kit: Kit) -> list[tuple[AnyPlace, int, int | 
     return [(known[key], u.amount, u.mode) for key, u in zip(keys, task.uses, strict=True) if key in known]
 
 
-def _place_lines(stands: list[tuple[AnyPlace, int, int | None]], p: Placed, forecast: Forecast | None) -> tuple[str, ...]:
+def _place_lines(stands: list[tuple[AnyPlace, int, int | None]], start: datetime, p: Placed, forecast: Forecast | None) -> tuple[str, ...]:
     """What the place asks for beside the part file's own words."""
     hours = units.hours(60.0 * (p.end_min - p.start_min))
-    return tuple(line for place, _, mode in stands for line in place_lines(place, mode, hours, forecast is not None))
+    return tuple(line for place, _, mode in stands for line in place_lines(place, mode, start, hours, forecast is not None))
 
 
 def _spread_line(spec: StepSpec, forecast: Forecast | None) -> tuple[str, ...]:

@@ -29,7 +29,7 @@ def frozen_verdicts(tasks: Sequence[Task], placed: Mapping[str, Placed], kit: Ki
         level = "over" if freezer.temperature_c > limit else "near" if high > limit else "within"
         found.append(
             Verdict(
-                rule=f"freezer.{freezer.key}", title=f"{freezer.name}: cold enough for the days its part files give", level=level,
+                rule=f"freezer.{freezer.key}", title=f"{freezer.name}: cold enough for the days that part files give", level=level,
                 value=freezer.temperature_c, low=freezer.temperature_c - off, high=high, limit=limit, unit="C", clause=said["clause"], source=said["source"],
                 sure=said["sure"], kind="practice", doubt=said["doubt"], act="" if level == "within" else f"Set it colder, to {limit - off:.0f} C.",
             )

@@ -7,9 +7,11 @@ the chamber is as warm as the part file wishes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from ingle.crafts import smoke
 from ingle.planning.kit_things import AnyPlace, Cold, Oven, Smoker
+from ingle.planning.spans import moment
 
 _FIRE = "An open fire warms the chamber as well: read it oftener."
 
@@ -44,30 +46,30 @@ def place_words(place: AnyPlace, amount: int, mode_c: int | None) -> str:
     return f"{place.name} {amount} l" if isinstance(place, Cold) else place.name
 
 
-def place_lines(place: AnyPlace, mode_c: int | None, lasts_h: float, forecast: bool) -> tuple[str, ...]:
-    """Sentences for the step, empty where its place asks for nothing beside what the part file says.
+def place_lines(place: AnyPlace, mode_c: int | None, start: datetime, lasts_h: float, forecast: bool) -> tuple[str, ...]:
+    """Sentences for the step: where the dial stands and from when, how often the smoke is fed.
 
     Parameters
     ----------
+    start : datetime
+        When it begins, on the kitchen's clock; an oven is lit as much sooner as it takes to heat up.
     lasts_h : float
-        How long the step is planned to last. [h]
+        How long it is planned to last. [h]
     forecast : bool
         Its length is a forecast that knows the fan.
     """
     if isinstance(place, Oven):
-        return tuple(_oven_lines(place, mode_c, forecast))
+        return () if mode_c is None else (_oven_line(place, mode_c, start, forecast),)
     return tuple(_smoke_lines(place, lasts_h)) if isinstance(place, Smoker) and mode_c is None else ()
 
 
-def _oven_lines(oven: Oven, mode_c: int | None, forecast: bool) -> Sequence[str]:
-    if mode_c is None:
-        return ()
+def _oven_line(oven: Oven, mode_c: int, start: datetime, forecast: bool) -> str:
     dial = dial_c(oven, mode_c)
+    by = f" by {moment(start, -oven.heat_up_min):%H:%M}" if oven.heat_up_min else ""
     fan = ", fan on" if oven.fan else ""
+    off = f": {runs(oven)}, so that it is {mode_c} C inside" if dial != mode_c else ""
     early = "; look early, the time here knows no fan" if oven.fan and not forecast else ""
-    if dial != mode_c:
-        return [f"Set the {oven.name} to {dial} C{fan}: {runs(oven)}, so that it is {mode_c} C inside{early}"]
-    return [f"The {oven.name} at {mode_c} C{fan}{early}"] if fan else []
+    return f"Set the {oven.name} to {dial} C{by}{fan}{off}{early}"
 
 
 def _smoke_lines(smoker: Smoker, lasts_h: float) -> Sequence[str]:
