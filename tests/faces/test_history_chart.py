@@ -24,7 +24,7 @@ from ingle.ground.things import Forecast
 NS = "{http://www.w3.org/2000/svg}"
 STAGES = [("rub", 0, 168), ("rinse", 168, 168.1), ("rest", 168.1, 504), ("smoke", 504, 512), ("dry", 512, 752)]
 TURNS = [s for d in range(12) for s in (("turn", 48 * d, 48 * d), ("rub", 48 * d, 48 * d + 48))] + [("smoke", 576, 600)]
-READY = Forecast("core holds 90% of the wished salt", 67, 186, 416, tuple(range(60, 460, 20)), not_in_it=("fat",))
+READY = Forecast("core holds 90 % of the wished salt", 67, 186, 416, tuple(range(60, 460, 20)), not_in_it=("fat",))
 WIDTHS = [(1000, False), (1000, True), (390, False), (390, True), (280, False)]
 
 

@@ -239,7 +239,7 @@ def test_the_command_tells_and_draws(tmp_path, capsys):
     assert main([*words, "--chart", str(tmp_path / "c.svg")]) == 0
     out = capsys.readouterr().out
     assert "Least salt in the water of the lean" in out
-    assert "assumed: the rind is 7% of the weight, by the drawing" in out
+    assert "assumed: the rind is 7 % of the weight, by the drawing" in out
     assert all(len(line) <= 80 for line in out.splitlines() if not line.startswith("drawn:"))
     texts = [e.text for e in ET.fromstring((tmp_path / "c.svg").read_text()).iter() if e.tag.endswith("text")]
     assert "rub, 3 d" in texts

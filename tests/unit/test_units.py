@@ -154,3 +154,7 @@ def test_two_times_that_differ_by_a_minute_never_read_the_same(hours, other):
     a, b = units.show_two(hours, other)
     assert a != b or abs(hours - other) < 1 / 60
     assert units.show_two(other, other)[0] == units.show_hours(other)
+
+
+def test_a_share_without_digits_keeps_its_zeros():
+    assert [units.show_fraction(x, 0) for x in (0.9, 0.07, 1.0, 0.0)] == ["90 %", "7 %", "100 %", "0 %"]

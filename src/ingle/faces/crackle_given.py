@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ingle.crafts.heat.stage import said
 from ingle.crafts.skin import Skin, Stage
@@ -11,7 +11,9 @@ from ingle.crafts.skin.answer import Rind
 from ingle.faces.heat_given import kelvins
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
-from ingle.planning.kit import Oven
+
+if TYPE_CHECKING:
+    from ingle.planning.kit import Oven
 
 _DEFAULT_MM = 3.0
 CHECKED_SD_C = float(said("oven")["true"]["sd_c"])  # of an oven somebody measured

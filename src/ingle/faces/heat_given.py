@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.outside import ratio_at_wet_bulb
@@ -16,7 +16,9 @@ from ingle.crafts.heat.stage import Stage, usual_rest
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.jobs.chill import Facts, joint_of_pot, to_the_end
-from ingle.planning.kit import Kit, Oven
+
+if TYPE_CHECKING:
+    from ingle.planning.kit import Kit, Oven
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
 

@@ -64,7 +64,7 @@ def _head(page: Page, plan: Plan) -> None:
         f"plan {plan.number}, {plan.status}",
     )
     named = f"by the rules of {', '.join(r.upper() for r in plan.rules)}" if plan.rules else "no country named: the strictest rule"
-    page.put(f"for the {plan.use}, {named}; times are those of {plan.zone}")
+    page.put(f"for {'the table' if plan.use == 'table' else plan.use}, {named}; times are those of {plan.zone}")
     for part in plan.parts:
         allergens = f"; {', '.join(part.allergens)}" if part.allergens else ""
         page.put(f"{part.name}: {part.at_table or amount(part.amount_g, 'g')}{allergens}", "  ", "    ")
@@ -155,8 +155,10 @@ def _forecasts(page: Page, plan: Plan) -> None:
     if not steps:
         return
     page.title("Forecasts")
+    told = [s.forecast.what for s in steps if s.forecast]
     for step in steps:
-        page.put(_forecast_words(step), "  ", "      ")
+        lead = f"{clean(step.name)}: " if step.forecast and told.count(step.forecast.what) > 1 else ""  # which of the boxes
+        page.put(lead + _forecast_words(step), "  ", "      ")
 
 
 def _forecast_words(step: PlanStep) -> str:

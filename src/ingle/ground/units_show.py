@@ -70,4 +70,5 @@ def show_minutes(minutes: int, days: bool = True) -> str:
 
 def show_fraction(value: float, digits: int = 2) -> str:
     """``2.5 %``: percent with the point's zeros dropped."""
-    return f"{value * 100:.{digits}f}".rstrip("0").rstrip(".") + " %"
+    told = f"{value * 100:.{digits}f}"
+    return (told.rstrip("0").rstrip(".") if "." in told else told) + " %"

@@ -15,6 +15,7 @@ from ingle.crafts.heat.heated import Heated, spline
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.pull import Pull, pull_early
 from ingle.crafts.heat.stage import COLD, LIQUID, Stage, said
+from ingle.ground import units
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import source, toml_table
 from ingle.jobs.heat_rows import band, basis_words, curve_rows, finite, slowest_words, stage_rows
@@ -254,7 +255,7 @@ def missing(told: Heated) -> tuple[str, ...]:
     """Known uncertainty outside the numbers."""
     found = ["seams, bone and fat caps in the piece", "shrinkage, and heat that juice carries"]
     if told.loss is not None and told.loss[1] > DRIED_THROUGH:
-        found.insert(0, f"drying through: {told.loss[1]:.0%} of the weight given off is more than this model knows, so the time is no more than an order of size")
+        found.insert(0, f"drying through: {units.show_fraction(told.loss[1], 0)} of the weight given off is more than this model knows, so the time is no more than an order of size")
     if told.curves.core.max() > BOIL_C:
         found.insert(0, f"boiling: what holds water stays at {BOIL_C:g} C inside, and rules on heat are given no more; the curve above it is of a piece gone dry")
     if told.loss is not None:

@@ -43,7 +43,7 @@ class HistoryAnswer:
     @property
     def ready(self) -> Forecast:
         """When the core holds 90 % of the wished salt; infinite where the history ends before."""
-        return self._window("core holds 90% of the wished salt", self.told.ready_h)
+        return self._window("core holds 90 % of the wished salt", self.told.ready_h)
 
     @property
     def whole(self) -> Forecast | None:

@@ -11,7 +11,7 @@ import numpy as np
 from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.spread import median
 from ingle.ground.tables import data_path, toml_table
-from ingle.ground.units import HOUR_S, show_hours
+from ingle.ground.units import HOUR_S, show_fraction, show_hours
 from ingle.jobs.thermal_log import Floats, Log
 from ingle.planning.part_file import load_parts, read_part
 from ingle.planning.parts import Part, main_give
@@ -99,7 +99,7 @@ def conditions_of(kept: Kept, of: Food, part: Part | None) -> tuple[Conditions, 
         salt = part.cure.salt_per_green_weight * keeping.core_share()
         water = float(toml_table("laws", "tissues.toml")["lean"]["water"]["high"])
         wps = 100.0 * salt / (salt + water)
-        more.append(f"salt in the core's water taken as {wps:.1f} %: {keeping.core_share():.0%} of the part's cure, evened out")
+        more.append(f"salt in the core's water taken as {wps:.1f} %: {show_fraction(keeping.core_share(), 0)} of the part's cure, evened out")
     c = conditions(aw=kept.aw, ph=kept.ph, wps=wps, nitrite=kept.nitrite, dark=kept.dark, acid=of.acid, places=("core",) if more else (),
                    ph_error=None if kept.ph is None else METER_PH)  # fmt: skip
     return c, (*more, *c.assumed)

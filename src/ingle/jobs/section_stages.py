@@ -46,7 +46,7 @@ class SectionHistory:
         return {
             "section": self.section.name, "width_mm": units.millimetres(told.map.size_m[1]),
             "height_mm": units.millimetres(told.map.size_m[0]), "length_mm": self.length_mm, "base_g": self.base_g,
-            "ready_h": told.ready_h if np.isfinite(told.ready_h) else None, "what": "core holds 90% of the wished salt",
+            "ready_h": told.ready_h if np.isfinite(told.ready_h) else None, "what": "core holds 90 % of the wished salt",
             "core_place_mm": list(told.core_place_mm),
             "curve": [
                 {"h": float(h)} | {k: _none(float(v[i])) for k, v in columns.items()} for i, h in enumerate(told.hours)
@@ -121,7 +121,7 @@ def _base(piece: Piece, found: section_map.TissueMap) -> tuple[float, tuple[str,
             )  # fmt: skip
         return base_of(piece).skin_free_g, (base_of(piece).words,)
     share = mass["rind"] / sum(mass.values())
-    said = (f"the rind is {share:.0%} of the weight, by the drawing",) if share > 0 else ()
+    said = (f"the rind is {units.show_fraction(share, 0)} of the weight, by the drawing",) if share > 0 else ()
     return piece.weight_g * (1 - share), said
 
 
@@ -137,6 +137,6 @@ def _require_same(piece: Piece, section: Section) -> None:
     if abs(piece.thickness_mm / drawn - 1) > THICKNESS_OFF:
         raise OutOfRange(
             f"The piece is {piece.thickness_mm:g} mm thick, the drawing {drawn:g} mm.", field="piece.thickness",
-            value=f"{piece.thickness_mm:g} mm", limit=f"{drawn:g} mm within {THICKNESS_OFF:.0%}",
+            value=f"{piece.thickness_mm:g} mm", limit=f"{drawn:g} mm within {units.show_fraction(THICKNESS_OFF, 0)}",
             remedy="Draw the cut as it is measured, or leave the thickness out: the drawing tells it.",
         )  # fmt: skip

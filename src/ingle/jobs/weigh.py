@@ -206,8 +206,8 @@ def _notes(made: Formula, split: tuple[Share, ...], product: Product) -> tuple[s
         most = max(split, key=lambda s: s.surface_over_mass)
         least = min(split, key=lambda s: s.surface_over_mass)
         found.append(
-            f"In one box the pieces share by surface at first: {most.name} can take {most.surface_over_mass:.0%} and {least.name} "
-            f"{least.surface_over_mass:.0%} of an even share per kg. A bag for each piece is more exact."
+            f"In one box the pieces share by surface at first: {most.name} can take {units.show_fraction(most.surface_over_mass, 0)} and {least.name} "
+            f"{units.show_fraction(least.surface_over_mass, 0)} of an even share per kg. A bag for each piece is more exact."
         )
     if made.method == "immersion" and not made.also:
         found.append(

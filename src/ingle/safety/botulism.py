@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ingle.ground.tables import toml_table
-from ingle.ground.units import HOUR_S, show_hours
+from ingle.ground.units import HOUR_S, show_fraction, show_hours
 from ingle.safety import exposure, germs, hurdles
 from ingle.safety.conditions import Conditions
 from ingle.safety.growth_answer import LEVEL_OF, NOT_CHECKED, Growth
@@ -60,7 +60,7 @@ def proteolytic(record: GrowthRecord, c: Conditions, probe_error: float = 0.0) -
         text = f"{told}: longer than the published time in its range, inside any piece, in air or not."
         return _answer("botulinum-1", "above", "over", record, c, text, stop=True)
     if touched:
-        text = f"{told}. Near the published time: the bands add up to {share:.0%} of it."
+        text = f"{told}. Near the published time: the bands add up to {show_fraction(share, 0)} of it."
         return _answer("botulinum-1", "below", "near", record, c, text, act="Chill it now, and let it come no warmer than 10 C again.")
     return _answer("botulinum-1", "below", "within", record, c, f"{told or 'no time above 10 C'}: within the published time.")
 
@@ -78,7 +78,7 @@ def non_proteolytic(record: GrowthRecord, c: Conditions, probe_error: float = 0.
     met = hurdles.met_everywhere("vacuum", c, heated=heated)
     if met is not None and not too_warm:
         return _answer("botulinum-2", "below", "within", record, c, f"a published hurdle is met at every place told of: {met.about}.", sure=met.sure)
-    used = f"{days:.1f} of {most:g} days used at {cold:g} to {warm:g} C, {dose:.0%} of the shortest lag"
+    used = f"{days:.1f} of {most:g} days used at {cold:g} to {warm:g} C, {show_fraction(dose, 0)} of the shortest lag"
     if too_warm or days > most or dose >= STOP_DOSE:
         return _answer("botulinum-2", "above", "over", record, c, f"{used}{', ' + too_warm if too_warm else ''}: longer than published for a pack without air and without a hurdle.", stop=True)
     if days_most > most or dose >= NEAR_DOSE or dose_most >= STOP_DOSE:

@@ -122,10 +122,10 @@ def window(
     everyone = np.ones(len(drawn.path))
     if criterion.kind == "cooked":
         times = first_hours(told, told.core, criterion.share * goal * everyone, drawn)
-        what = f"core holds {criterion.share:.0%} of {units.show_fraction(wished or dose)} salt"
+        what = f"core holds {units.show_fraction(criterion.share, 0)} of {units.show_fraction(wished or dose)} salt"
     elif criterion.kind == "even":
         times = first_hours(told, told.core / np.maximum(told.mean, 1e-12), criterion.share * everyone, drawn)
-        what = f"core within {1 - criterion.share:.0%} of the mean"
+        what = f"core within {units.show_fraction(1 - criterion.share, 0)} of the mean"
     elif criterion.kind == "mean":
         times = first_hours(told, told.mean, goal * everyone, drawn)
         what = f"whole piece holds {units.show_fraction(wished or dose)} salt"

@@ -88,7 +88,7 @@ def surface_of(stage: Stage, drawn: Members, area: Floats) -> tuple[Surface, boo
     said = (
         []
         if stage.humidity is not None or humidity is None
-        else [f"humidity of the air while it hangs ({stage.kind}): {humidity:.0%}"]
+        else [f"humidity of the air while it hangs ({stage.kind}): {units.show_fraction(humidity, 0)}"]
     )
     if humidity is None or stage.kind not in (*AIR, "rest"):
         return Surface(open=False), False, said

@@ -16,6 +16,7 @@ from ingle.crafts.cure import section_map
 from ingle.crafts.cure.forecast_draw import law
 from ingle.crafts.cure.section import FAT, LEAN
 from ingle.crafts.cure.section_map import TissueMap
+from ingle.ground import units
 from ingle.ground.errors import OutOfRange
 from ingle.physics import transport
 from ingle.physics.histories import Pieces
@@ -179,6 +180,6 @@ def _reach(body: Body) -> tuple[int, float]:
         if filled[-1] > _NEARLY:
             break
     if filled[-1] < 0.5:
-        raise OutOfRange("More than half of the drawn piece lies where no brine comes.", field="section", value=f"{filled[-1]:.0%} reached",
+        raise OutOfRange("More than half of the drawn piece lies where no brine comes.", field="section", value=f"{units.show_fraction(filled[-1], 0)} reached",
                          limit="half of it", remedy="Draw the rind on one face only, or leave a side out of goes_on.")  # fmt: skip
     return int(np.argmin(np.where(body.lean, late, np.inf))), float(np.sqrt(np.interp(0.5, filled, times) / _HALF_FULL))

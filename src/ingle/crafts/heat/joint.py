@@ -196,6 +196,6 @@ def _fits(joint: Joint, told: Sizes, volume: float | None) -> None:
     if have and abs(have / volume - 1.0) > _MISFIT:
         raise BadBrief(
             f"A {joint.shape} of these sizes weighs {units.show_mass(units.grams(have * density(joint)))}, not {units.show_mass(joint.weight_g or 0)}.",
-            field="weight", value=units.show_mass(joint.weight_g or 0), limit=f"within {_MISFIT:.0%} of sizes and density",
+            field="weight", value=units.show_mass(joint.weight_g or 0), limit=f"within {units.show_fraction(_MISFIT, 0)} of sizes and density",
             remedy="Measure again, or leave the weight or one size out.",
         )  # fmt: skip

@@ -171,7 +171,7 @@ def show(answer: CureAnswer) -> None:
         put(f"By day {answer.asked_days:g}: {chance} of 20 such pieces are ready.")
     at = answer.ready.at_chance[f"{answer.ready_chance:g}"]
     if not answer.excess and at < 1e9:
-        put(f"Pull no sooner than {units.show_hours(at)}: then {answer.ready_chance:.0%} of such pieces are ready.")
+        put(f"Pull no sooner than {units.show_hours(at)}: then {units.show_fraction(answer.ready_chance, 0)} of such pieces are ready.")
 
 
 def _rows(hours: Any) -> list[int]:

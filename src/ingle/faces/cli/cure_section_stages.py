@@ -101,7 +101,7 @@ def _show(answer: SectionHistory) -> None:
         put(f"Least of all, in the {told.worst.tissue}: {_said(told.worst)}")
     never = told.ready_h > 1e9
     put(
-        f"Ready (core holds 90% of the wished salt): {'not by the end of these stages' if never else units.show_hours(told.ready_h)}."
+        f"Ready (core holds 90 % of the wished salt): {'not by the end of these stages' if never else units.show_hours(told.ready_h)}."
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -11,7 +11,9 @@ from ingle.crafts.heat.joint import SHAPES
 from ingle.faces.cli.options import several
 from ingle.faces.heat_given import oven_of
 from ingle.ground.errors import BadBrief
-from ingle.planning.kit import Oven, read_kit
+
+if TYPE_CHECKING:
+    from ingle.planning.kit import Oven
 
 piece_options = several(
     click.option("--part", metavar="CUT", help="collar, loin, belly, leg, shoulder, beef, poultry ... (see ingle sources composition)."),
@@ -42,6 +44,8 @@ kitchen_options = several(
 def kit_oven(given: dict[str, Any]) -> Oven | None:
     """The oven of ``--kit``; None where no kitchen was given."""
     if given["kit"] is not None:
+        from ingle.planning.kit import read_kit  # planning is loaded only where a kitchen is named
+
         return oven_of(read_kit(given["kit"]), given["which"])
     if given["which"] is not None:
         raise BadBrief(f"which {given['which']!r} names an oven of no kitchen.", field="which", value=given["which"], limit="with --kit", remedy="Add --kit kitchen.toml.")

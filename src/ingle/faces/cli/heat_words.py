@@ -55,7 +55,7 @@ def show_cook(answer: CookAnswer, no_color: bool) -> None:
     click.echo()
     if h.loss is not None:
         low, likely, high = (100.0 * v for v in h.loss)
-        whole = "" if answer.whole_loss is None else f"; this cut loses about {answer.whole_loss:.0%} in all when roasted (USDA SR26, derived)"
+        whole = "" if answer.whole_loss is None else f"; this cut loses about {units.show_fraction(answer.whole_loss, 0)} in all when roasted (USDA SR26, derived)"
         put(f"Water given off: {likely:.0f} % of the weight ({low:.0f} to {high:.0f}), without drip{whole}.", 0, 2)
     if h.energy_j is not None:
         put(f"Heat into the piece: {h.energy_j[1] / 3.6e6:.2f} kWh.")

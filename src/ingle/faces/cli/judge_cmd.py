@@ -112,7 +112,7 @@ def show(answer: JudgeAnswer, colour: bool) -> None:
     for way in answer.accountings if len(answer.accountings) > 1 else ():
         bullet(f"{way.content.nitrite_as_sodium:.0f} mg/kg, {way.salt * 100:.2f} % salt by {way.clause}")
     for s in answer.shares:
-        bullet(f"{s.name}: {s.by_mass:.0%} of the box by mass, {s.by_surface:.0%} by surface")
+        bullet(f"{s.name}: {units.show_fraction(s.by_mass, 0)} of the box by mass, {units.show_fraction(s.by_surface, 0)} by surface")
     if answer.table and answer.ready and answer.even and answer.left is not None:
         click.echo()
         click.echo("Salt in the piece, g per 100 g (likely, 5 to 95 %)")
