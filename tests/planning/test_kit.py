@@ -142,9 +142,9 @@ NOON = datetime(2026, 3, 1, 12, 0, tzinfo=LONDON)
 @pytest.mark.parametrize(
     ("mean", "true_c", "dial", "off", "words"),
     [
-        ("10C", 180, 170, ": it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
-        ("-3C", 200, 203, ": it runs 3 C cold, so that it is 200 C inside", "oven 200 C, set to 203: it runs 3 C cold"),
-        ("18F", 180, 170, ": it runs 10 C warm, so that it is 180 C inside", "oven 180 C, set to 170: it runs 10 C warm"),
+        ("10C", 180, 170, ": it runs 10 C warm, so that it is 180 C inside", "oven set to 170 C: it runs 10 C warm, 180 C inside"),
+        ("-3C", 200, 203, ": it runs 3 C cold, so that it is 200 C inside", "oven set to 203 C: it runs 3 C cold, 200 C inside"),
+        ("18F", 180, 170, ": it runs 10 C warm, so that it is 180 C inside", "oven set to 170 C: it runs 10 C warm, 180 C inside"),
         ("0C", 180, 180, "", "oven 180 C"),
     ],
 )

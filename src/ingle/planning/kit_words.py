@@ -35,12 +35,12 @@ def about(place: AnyPlace) -> str:
 
 
 def place_words(place: AnyPlace, amount: int, mode_c: int | None) -> str:
-    """A place as a line names it: ``left oven 180 C, fan, set to 170: it runs 10 C warm``, ``fridge 6 l``, ``smoker, 2 rails, tray``."""
+    """A place as a line names it: ``old oven set to 170 C, fan: it runs 10 C warm, 180 C inside``, ``fridge 6 l``, ``smoker, 2 rails, tray``."""
     if isinstance(place, Oven):
-        heat = [f"{place.name} {mode_c} C" if mode_c is not None else place.name]
-        heat += ["fan"] if place.fan else []
-        heat += [f"set to {dial_c(place, mode_c)}: {runs(place)}"] if mode_c is not None and dial_c(place, mode_c) != mode_c else []
-        return ", ".join(heat)
+        if mode_c is None or dial_c(place, mode_c) == mode_c:
+            heat = place.name if mode_c is None else f"{place.name} {mode_c} C"
+            return f"{heat}, fan" if place.fan else heat
+        return f"{place.name} set to {dial_c(place, mode_c)} C{', fan' if place.fan else ''}: {runs(place)}, {mode_c} C inside"
     if isinstance(place, Smoker):
         return f"{place.name}, {amount} rail{'s' if amount > 1 else ''}, {place.makes_smoke}"
     return f"{place.name} {amount} l" if isinstance(place, Cold) else place.name
