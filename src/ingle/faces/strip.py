@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from ingle.faces.events import days, events_of, kept, lane_names, lanes
-from ingle.faces.words import MONTHS, cells, cut, day, fit, pad, wrap
+from ingle.faces.words import MONTHS, cells, cut, day, fit, pad, span, wrap
 from ingle.planning.plan import Plan, PlanStep
 
 LABEL = 10
@@ -132,7 +132,5 @@ def _key(plan: Plan, signs: dict[str, str], wide: int, crowded: bool, width: int
     told = [f"{signs['hands']} hands", f"{signs['waits']} waits", f"{signs['smoke']} smoker", f"{signs['keeps']} keeps"]
     told += ["[ earliest  o likely  ] latest"] if any(s.ready for s in plan.steps) else []
     line = " " + "   ".join(told)
-    minutes = round(1440 / wide)
-    cell = f"{minutes // 60} h" if minutes % 60 == 0 else f"{minutes // 60} h {minutes % 60:02d} min"
-    more = f"one column is {cell}" + ("; 2 3 ...: hands so many times in one column" if crowded else "")
+    more = f"one column is {span(round(1440 / wide))}" + ("; 2 3 ...: hands so many times in one column" if crowded else "")
     return [*([line] if len(line) <= width else wrap(line, width, " ")), *wrap(more, width, " ")]

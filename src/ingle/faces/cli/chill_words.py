@@ -27,7 +27,7 @@ def show_chill(answer: ChillAnswer, no_color: bool) -> None:
     elif answer.log is not None:
         put(f"log from {answer.log.begun}, {answer.log.celsius.size} readings, {int(np.isnan(answer.log.celsius).sum())} lost")
     for caution in answer.cautions:
-        bullet(caution, "!")
+        bullet(caution.replace("say so,", "say so (--probe-still),"), "!")
     click.echo()
     cooling_rows(answer.stages, coloured(no_color))
     if answer.remedies:

@@ -31,7 +31,7 @@ def show(answer: ReadAnswer, fed: Sequence[Fed], written: Sequence[str], colour:
     home = zone_named(zone or answer.sighting.zone or "UTC")
     sighting_lines(answer.sighting, home)
     for note in answer.notes:
-        bullet(note)
+        bullet(note.replace("say so,", "say so (--probe-still),"))
     if answer.verdicts:
         click.echo("\nAgainst the lines in force:")
         for v in sorted(answer.verdicts, key=lambda v: (v.kind != "advice", _ORDER[v.level])):
