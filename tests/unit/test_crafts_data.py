@@ -66,3 +66,15 @@ def test_tables_rise():
     for name in ("wnt_1974_nacl_density_20c", "salt_institute_nacl_saturation"):
         for column in _lines.columns(name).values():
             assert all(b > a for a, b in pairwise(column))
+
+
+def test_practice_is_listed_in_words_with_its_unit():
+    """What a figure of practice leads to: a line that a person reads, no key of the data."""
+    from ingle.jobs.sources import records
+
+    told = {r.key: r for r in records() if r.file.startswith("tables/practice_")}
+    assert set(told) >= {f"practice.{c}.{k}" for c, k in BANDS} | {f"practice.{c}.{n.key}" for c in ("butter", "smoke") for n in _lines.notes(c)}
+    assert told["practice.butter.churn_temperature_c"].words == "10 to 18, usually 12 C"
+    assert told["practice.bread.cold_proof_stop_h"].words == "72 h"
+    assert all(r.about and "_" not in r.about for r in told.values())
+    assert len({r.about for r in told.values()}) == len(told)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 from ingle.ground.errors import OutOfRange
 from ingle.ground.tables import csv_table, toml_table
@@ -45,14 +46,19 @@ def columns(name: str) -> dict[str, tuple[float, ...]]:
 @cache
 def band(craft: str, key: str) -> CitedBand:
     """One record of ``data/tables/practice_CRAFT.toml``."""
-    return CitedBand(**toml_table("tables", f"practice_{craft}.toml")["band"][key])
+    return CitedBand(**_untitled(toml_table("tables", f"practice_{craft}.toml")["band"][key]))
 
 
 @cache
 def notes(craft: str) -> tuple[Note, ...]:
     """Every note of ``data/tables/practice_CRAFT.toml``, in the file's order."""
     told = toml_table("tables", f"practice_{craft}.toml").get("note", {})
-    return tuple(Note(key=key, **said) for key, said in told.items())
+    return tuple(Note(key=key, **_untitled(said)) for key, said in told.items())
+
+
+def _untitled(said: dict[str, Any]) -> dict[str, Any]:
+    """A record without the words that name it in a list."""
+    return {k: v for k, v in said.items() if k != "about"}
 
 
 def line_value(file: str, key: str) -> float:

@@ -135,18 +135,12 @@ def _practice() -> Iterator[Record]:
         craft = name.removeprefix("practice_").removesuffix(".toml")
         told = tables.toml_table("tables", name)
         for key, said in {**told.get("band", {}), **told.get("note", {})}.items():
-            about, value = f"{craft}: {_without_unit(key)}", said.get("act", "")
+            value = said.get("act", "")
             if "likely" in said:
-                ends = {f"{said[k]:g}" for k in ("low", "likely", "high")}
-                value = f"{said['likely']:g}" + (f" ({said['low']:g} to {said['high']:g})" if len(ends) > 1 else "")
-            yield Record(f"practice.{craft}.{key}", about, value, said.get("unit", ""), "", said["sure"], said.get("doubt", said.get("why", "")),
+                low, likely, high = (f"{said[k]:g}" for k in ("low", "likely", "high"))
+                value = likely if low == high else f"{low} to {high}, usually {likely}"
+            yield Record(f"practice.{craft}.{key}", said["about"], value, said.get("unit", ""), "", said["sure"], said.get("doubt", said.get("why", "")),
                          tables.source(said["source"]), f"tables/{name}")  # fmt: skip
-
-
-def _without_unit(key: str) -> str:
-    """``churn_temperature_c`` is "churn temperature"."""
-    words, _, last = key.rpartition("_")
-    return (words if words and last in ("c", "h", "d", "g", "k", "min", "mm") else key).replace("_", " ").replace("-", " ")
 
 
 def _in_words(key: str, value: object) -> str:

@@ -25,7 +25,7 @@ SURE = {
     "quoted": "read in the source, or in a copy of it", "memory": "known from memory, source named; check before relying on it",
     "derived": "worked out from other records", "common practice": "a fact of the trade, no source", "gap": "not found: no figure is used",
 }  # fmt: skip
-FILES = {"limits": "limits", "laws": "physical laws and properties"}
+FILES = {"limits": "limits", "laws": "physical laws and properties", "tables": "what the trade does"}
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ def grounds(request: Request, find: str = "", file: str = "") -> HTMLResponse:
     found = [r for r in (records(words) if words else _all()) if not file or r.file == file]
     shown = found if words or file else []
     count = Counter(r.file for r in _all())
-    shelves = tuple(Shelf(f, f"{FILES.get(f.partition('/')[0], '')}: {f.partition('/')[2].rpartition('.')[0].replace('_', ' ')}", n) for f, n in sorted(count.items()))
+    shelves = tuple(Shelf(f, f"{FILES.get(f.partition('/')[0], '')}: {f.partition('/')[2].rpartition('.')[0].removeprefix('practice_').replace('_', ' ')}", n) for f, n in sorted(count.items()))
     sure = Counter(r.sure for r in _all())
     return show(
         request, Grounds(words, file, tuple(shown[:MOST]), max(0, len(shown) - MOST), shelves, tuple((k, SURE.get(k, ""), n) for k, n in sure.most_common())),
