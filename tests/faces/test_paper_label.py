@@ -111,7 +111,7 @@ def test_labels_lie_in_their_cells_with_letters_of_the_least_height(name, pack):
         assert mine and min(c["x0"] for c in mine) * MM >= x + size.edge - 0.05 and max(c["x1"] for c in mine) * MM <= x + size.width - size.edge + 0.05
         assert min(c["top"] for c in mine) * MM >= y + size.edge - 2 and max(c["bottom"] for c in mine) * MM <= y + size.height - size.edge + 1
         text = [c for c in mine if "PublicSans" in c["fontname"]]
-        assert min(c["size"] for c in text) * MM * x_share() >= one.x_mm - 0.01
+        assert min(c["size"] for c in text) * MM * x_share() >= one.x_mm - 0.0005
         net = [c for c in mine if "Barlow" in c["fontname"] and c["text"].isdigit()]
         assert min(c["size"] for c in net) * MM * 0.7 >= 4.0 - 0.05  # 200 to 1,000 g
         bold = "".join(c["text"] for c in text if "Bold" in c["fontname"])
@@ -122,7 +122,7 @@ def test_labels_lie_in_their_cells_with_letters_of_the_least_height(name, pack):
 
 def test_x_height_of_seven_point_is_over_the_line_of_the_law():
     assert x_share() * 7 * 25.4 / 72 == approx(1.28, abs=0.005)
-    assert x_share() == approx(0.5185, abs=0.002)  # the share the template counts with
+    assert x_share() == approx(0.517, abs=1e-6)  # the share the template counts with: less would print letters under the law's
 
 
 def test_an_offset_moves_the_print_and_nothing_else():
@@ -183,7 +183,7 @@ def test_us_labels_give_ounces_and_leave_the_panel_out():
     one = label(PACK, "us")
     assert one.net == "Net Wt 12.3 oz (350 g)" and not one.nutrition and "Nutrition Facts" in one.not_here[0]  # 350 / 28.3495 = 12.35
     job = pack_labels([(one, 1)], on="letter-10")
-    assert job.notes and min(c["size"] for c in Printed(job).chars() if "PublicSans" in c["fontname"]) * MM * x_share() >= 1.5875 - 0.01
+    assert job.notes and min(c["size"] for c in Printed(job).chars() if "PublicSans" in c["fontname"]) * MM * x_share() >= 1.5875 - 0.0005
 
 
 @pytest.mark.parametrize("text", ["#strong[x] $y$", "*a* _b_ @c <d> \\e", '"quoted" \'single\' ~ -- ...'])
