@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 import pytest
+from sqlalchemy import select
 
 from ingle.faces.cli.main import main
 from ingle.faces.log_chart import log_svg
@@ -17,6 +18,7 @@ from ingle.jobs.thermal_log import read_log
 from ingle.notebook.control import open_deviations
 from ingle.notebook.logs import Track
 from ingle.notebook.logs_out import escaped, write_out
+from ingle.notebook.models import LimitInForce
 from ingle.notebook.rows import only_kitchen
 from ingle.notebook.store import open_notebook
 
@@ -115,6 +117,8 @@ def test_of_a_cooling_the_batch_tells_how_thick_it_is(capsys: pytest.CaptureFixt
     assert "probe was moved or failed" in call(capsys, *words, "--thickness", "150mm")[1]
     out = call(capsys, *words, "--yes", "--batch", batch)[1]
     assert "probe was moved or failed" in out and max(map(len, out.splitlines())) <= 80
+    with open_notebook(create=False) as book, book.look() as session:  # the record names the rule, and not its key
+        assert {row.title for row in session.scalars(select(LimitInForce))} == {"uncured cooked meat, longest: 12 to 5 C within 90 min"}
     assert "probe was moved or failed" not in call(capsys, *words, "--yes", "--batch", batch, "--probe-still")[1]
 
 

@@ -21,7 +21,7 @@ from ingle.ground.errors import BadBrief, OutOfRange
 from ingle.ground.tables import source as source_of
 from ingle.ground.units import HOUR_S
 from ingle.jobs.chill import Facts
-from ingle.jobs.read_cooling import cooled
+from ingle.jobs.read_cooling import cooled, line_of
 from ingle.notebook import logs_limits as lines
 from ingle.notebook.logs import Answers, Sighting, Track, sight
 from ingle.notebook.logs_clock import zone_named
@@ -190,7 +190,7 @@ def keep(
     with notebook.look() as session:
         home = only_kitchen(session, kitchen)
         belongs = {probe: traced(session, code, ("batch",)) for probe, code in (batches or {}).items()}
-    by_rule = {ln.rule: ln for ln in answer.lines}
+    by_rule = {ln.rule: ln for ln in (*answer.lines, *map(line_of, answer.stages))}
     today = (at or datetime.now(UTC)).date()
     alarms = [d for d in answer.deviations if d.level != "note"]
     ahead = next((d.began for d in alarms if d.began.astimezone(UTC) > (at or datetime.now(UTC)) + timedelta(hours=1)), None)

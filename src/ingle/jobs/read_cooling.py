@@ -11,7 +11,7 @@ import numpy as np
 from ingle.ground.units import HOUR_S, show_hours, show_two
 from ingle.jobs.chill import BELIEVED, Facts
 from ingle.notebook.logs import Track, at_ms
-from ingle.notebook.logs_limits import Deviation
+from ingle.notebook.logs_limits import Deviation, Line
 from ingle.safety import cooling, thermal_record
 from ingle.safety.cooling import Stage
 from ingle.safety.probe_runs import marked
@@ -48,6 +48,12 @@ def cooled(
         notes += (BELIEVED,) if seen.asked else ()  # what is asked stands with what was not checked
     top = cooling.strictest(stages)
     return Cooled(stages, tuple(_deviation(core, s) for s in stages if s.rule == top and s.level == "over"), notes)
+
+
+def line_of(s: Stage) -> Line:
+    """A stage as a limit in force, by the name that stands in a record: what the rule is for, from where to where, within how long."""
+    within = "" if s.allowed_s is None else f" within {show_hours(s.allowed_s / HOUR_S)}"
+    return Line(f"cooling.{s.rule}.{s.segment}", f"{s.title}: {s.from_words}{within}", s.to_c or 0.0, s.clause, s.source, s.sure, s.kind, s.country, "", s.doubt)
 
 
 def _deviation(track: Track, s: Stage) -> Deviation:
