@@ -92,12 +92,12 @@ def _pot(parts: Sequence[tuple[float, float]], to: float | None) -> tuple[Group,
     if to is None:
         return Group("In the pot", found), mixed.mass_g
     made = craft.boil_down(mixed.mass_g, mixed.solids_per_sauce, to)
-    found |= {
+    first = {
         "left_g": Figure("Left in the pot", made.left_g, "g", _SOLIDS),
         "water_gone_g": Figure("Water that leaves", made.water_gone_g, "g", _SOLIDS),
         "least_heat_kj": Figure("Heat it takes at least", made.least_heat_j / 1000.0, "kJ", _BOIL),
     }
-    return Group(f"Boil down to {units.show_fraction(to)} solids", found, "Weigh pot and sauce together: the scale says when it is there."), made.left_g
+    return Group(f"Boil down to {units.show_fraction(to)} solids", first | found, "Weigh pot and sauce together: the scale says when it is there."), made.left_g
 
 
 def _vinegar(vinegar: tuple[float, float], sauce_g: float | None) -> Group:
