@@ -7,23 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from ingle.faces.cli.main import main
 from ingle.ground.tables import data_path
 
 FOLDER = data_path("examples", "disaster")
 LINES = [ln.removeprefix("ingle ") for ln in (FOLDER / "commands.txt").read_text("utf-8").splitlines() if ln and not ln.startswith("#")]
 
 
-@pytest.fixture
-def call(capsys, monkeypatch):
+@pytest.fixture(autouse=True)
+def in_its_folder(monkeypatch):
     monkeypatch.chdir(FOLDER)
-
-    def run(text):
-        code = main(shlex.split(text))
-        told = capsys.readouterr()
-        return code, told.out, told.err
-
-    return run
 
 
 def test_the_night_as_it_went(call):

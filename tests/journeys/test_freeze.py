@@ -1,24 +1,11 @@
 """``ingle chill --freezer``: pork frozen against trichinae, in a cook's words and from a log."""
 
 import json
-import shlex
 
 import numpy as np
 import pytest
 
-from ingle.faces.cli.main import main
-
 WORDS = "chill --freezer -20C --days 20 --thickness 5cm"
-
-
-@pytest.fixture
-def call(capsys):
-    def run(line):
-        code = main(shlex.split(line))
-        told = capsys.readouterr()
-        return code, told.out, told.err
-
-    return run
 
 
 def test_twenty_days_at_minus_twenty(call):

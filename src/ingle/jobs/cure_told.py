@@ -8,6 +8,7 @@ from dataclasses import replace
 from ingle.crafts.cure.accounting import Ingoing
 from ingle.crafts.cure.base import Base
 from ingle.crafts.cure.shares import Share
+from ingle.ground.errors import BadBrief
 from ingle.safety import limits
 from ingle.safety.limits import Product
 from ingle.safety.verdict import Verdict
@@ -23,6 +24,12 @@ CAUTION_NO_NITRITE = (
     "Without nitrite salt alone guards against botulism: keep it cold, cook it, do not vacuum-pack or cold-smoke it."
 )
 CAUTION_LAW = "Compare with your local food law before you sell any."
+
+
+def require_weight(pieces: Sequence[object]) -> None:
+    """A mix is judged, or weighed, by the weight of what it goes on."""
+    if not pieces:
+        raise BadBrief("No weight is given.", field="weight", value="missing", limit="like 1.38kg", remedy="Weigh the piece: --weight 1.38kg.")
 
 
 def asked_dict(product: Product, rules: tuple[str, ...], rules_named: bool, day: str, base: Base) -> dict[str, object]:

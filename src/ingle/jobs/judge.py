@@ -19,6 +19,7 @@ from ingle.jobs.cure_told import (
     CAUTION_NO_NITRITE,
     DEFAULT_STEP_G,
     countries_named,
+    require_weight,
     with_skin,
 )
 from ingle.jobs.judge_ahead import salt_ahead, soak_back
@@ -66,14 +67,7 @@ def judge(
     Refused
         A dose that can hurt: do not eat it.
     """
-    if not pieces:
-        raise BadBrief(
-            "No weight is given.",
-            field="weight",
-            value="missing",
-            limit="like 1kg",
-            remedy="Weigh the piece: --weight 1kg.",
-        )
+    require_weight(pieces)
     if not mix.added:
         raise BadBrief(
             "Nothing was added.",

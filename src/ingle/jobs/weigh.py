@@ -20,6 +20,7 @@ from ingle.jobs.cure_told import (
     CAUTION_NO_NITRITE,
     DEFAULT_STEP_G,
     countries_named,
+    require_weight,
     with_skin,
 )
 from ingle.jobs.weigh_answer import WEAK_CURING_SALT, PieceDose, WeighAnswer
@@ -68,14 +69,7 @@ def weigh(
     Refused
         A toxic target. BadBrief, OutOfRange: input that cannot be.
     """
-    if not pieces:
-        raise BadBrief(
-            "No weight is given.",
-            field="weight",
-            value="missing",
-            limit="like 1.38kg",
-            remedy="Weigh the piece: --weight 1.38kg.",
-        )
+    require_weight(pieces)
     if targets.nitrite_mg_per_kg > 0 and packet is None:
         raise BadBrief(
             "The strength of the curing salt is missing: no dose can be given without it.",

@@ -88,15 +88,9 @@ def _shape_fits_weight(piece: Piece, f: Fields) -> None:
 
 def _begun(f: Fields, zone: ZoneInfo, plan_from: datetime) -> Begun | None:
     if not f.has("started"):
-        for key in ("added", "box", "liquid"):
-            if f.has(key):
-                values.refuse(
-                    f.at(key),
-                    "is said of a piece that has not begun.",
-                    value=f.given[key],
-                    limit="with started",
-                    remedy="Add started = its date and time, or take this out.",
-                )
+        f.only_with(
+            ("added", "box", "liquid"), "is said of a piece that has not begun.", limit="with started", remedy="Add started = its date and time, or take this out."
+        )
         return None
     started = f.when("started", zone)
     if not plan_from - timedelta(days=_LONGEST_BEGUN_D) <= started <= plan_from:

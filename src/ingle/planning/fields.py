@@ -6,7 +6,7 @@ file as the field: ``serve[1].pieces[0].weight``. Counting starts at 0. Nothing 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -32,6 +32,12 @@ class Fields:
     def has(self, key: str) -> bool:
         """Whether the key was written."""
         return key in self.given
+
+    def only_with(self, keys: Sequence[str], wrong: str, *, limit: str, remedy: str) -> None:
+        """Keys that mean nothing here are refused, not passed over."""
+        for key in keys:
+            if self.has(key):
+                refuse(self.at(key), wrong, value=self.given[key], limit=limit, remedy=remedy)
 
     def raw(self, key: str, default: Any, example: str) -> Any:
         """The value as TOML gave it; a needed key that is missing is refused."""

@@ -112,15 +112,9 @@ def _roast(f: Fields, forecast: str | None) -> Roast | None:
     t = f.table("lasts", LASTS_KEYS)
     if forecast == "cook":
         return Roast(t.choice("cut", tuple(toml_table("laws", "thermal.toml")["composition"])), t.length_mm("thickness", None, high=500.0))
-    for key in ("cut", "thickness"):
-        if t.has(key):
-            values.refuse(
-                t.at(key),
-                "is asked only by a forecast of the core.",
-                value=t.given[key],
-                limit='with forecast = "cook"',
-                remedy='Write forecast = "cook" beside it, or take it out.',
-            )
+    t.only_with(
+        ("cut", "thickness"), "is asked only by a forecast of the core.", limit='with forecast = "cook"', remedy='Write forecast = "cook" beside it, or take it out.'
+    )
     return None
 
 
@@ -137,15 +131,7 @@ def _lasts(f: Fields) -> tuple[str | None, Band | None, int | None]:
     likely = t.minutes("likely", fields.NEEDED if forecast is None else None)
     most = t.minutes("most", None)
     if likely is None:
-        for key in ("low", "high"):
-            if t.has(key):
-                values.refuse(
-                    t.at(key),
-                    "stands without likely.",
-                    value=t.given[key],
-                    limit="low, likely, high",
-                    remedy="Write likely too, or take it out.",
-                )
+        t.only_with(("low", "high"), "stands without likely.", limit="low, likely, high", remedy="Write likely too, or take it out.")
         return forecast, None, most
     band = Band(t.minutes("low", likely), likely, t.minutes("high", likely))
     rising(t.path, (("low", band.low), ("likely", band.likely), ("high", band.high)), "min")

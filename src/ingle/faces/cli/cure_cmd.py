@@ -10,7 +10,7 @@ import click
 from ingle.crafts.cure import forecast
 from ingle.crafts.cure.history_stage import turning
 from ingle.faces.cli.cure_words import late_lines
-from ingle.faces.cli.lines import bullet, put, put_json, when
+from ingle.faces.cli.lines import put, put_json, rests_on, when
 from ingle.faces.cli.options import days_of, json_option, mix_of, piece_options, pieces_of, plain_option
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
@@ -145,12 +145,7 @@ def show(answer: CureAnswer) -> None:
         )
     click.echo(f"  {'in the end':>14}     {c.left:4.1f} everywhere")
     click.echo()
-    for assumed in (*answer.assumed, *turning(piece, answer.stages)):
-        put(f"assumed: {assumed}", 0, 2)
-    put("not in it: " + "; ".join(answer.ready.not_in_it), 0, 2)
-    for caution in answer.cautions:
-        bullet(caution, "!")
-    click.echo()
+    rests_on((*answer.assumed, *turning(piece, answer.stages)), answer.ready.not_in_it, answer.cautions)
     told = answer.history
     c5, c50, c95 = (band[-1] for band in told.change_pct)
     w = told.worst

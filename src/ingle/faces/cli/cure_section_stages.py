@@ -9,7 +9,8 @@ import click
 
 from ingle.crafts.cure.section_history import Place
 from ingle.faces import section_picture
-from ingle.faces.cli.lines import bullet, put, put_json
+from ingle.faces.cli.cure_words import harden_line
+from ingle.faces.cli.lines import put, put_json, rests_on
 from ingle.faces.picture_file import write_picture
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
@@ -86,16 +87,8 @@ def _show(answer: SectionHistory) -> None:
         f"{told.nitrite_core[-1]:.0f} mg/kg at the end"
     )
     click.echo()
-    if told.hardening > 0.5:
-        put(
-            "The air is much drier than the face: it can harden and shut the water in. Moister air, 5 to 10 points under the face."
-        )
-    for assumed in answer.assumed:
-        put(f"assumed: {assumed}", 0, 2)
-    put("not in it: " + "; ".join(answer.not_in_it), 0, 2)
-    for caution in answer.cautions:
-        bullet(caution, "!")
-    click.echo()
+    harden_line(told.hardening)
+    rests_on(answer.assumed, answer.not_in_it, answer.cautions)
     put(f"Least salt in the water of the lean: {_said(told.worst_lean)}")
     if told.worst.tissue != "lean":
         put(f"Least of all, in the {told.worst.tissue}: {_said(told.worst)}")

@@ -9,8 +9,8 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.cure_words import late_lines
-from ingle.faces.cli.lines import bullet, put, put_json, when
+from ingle.faces.cli.cure_words import harden_line, late_lines
+from ingle.faces.cli.lines import put, put_json, rests_on, when
 from ingle.faces.picture_file import write_picture
 from ingle.ground import units
 from ingle.jobs.cure_stages import HistoryAnswer, cure_by_stages
@@ -72,16 +72,8 @@ def show_history(answer: HistoryAnswer) -> None:
     end = [band[-1] for band in told.core]
     click.echo(f"core at the end    {end[1]:.2f} g per 100 g ({end[0]:.2f} to {end[2]:.2f})")
     click.echo()
-    if told.hardening > 0.5:
-        put(
-            "The air is much drier than the face: it can harden and shut the water in. Moister air, 5 to 10 points under the face."
-        )
-    for assumed in told.assumed:
-        put(f"assumed: {assumed}", 0, 2)
-    put("not in it: " + "; ".join(answer.ready.not_in_it), 0, 2)
-    for caution in answer.cautions:
-        bullet(caution, "!")
-    click.echo()
+    harden_line(told.hardening)
+    rests_on(told.assumed, answer.ready.not_in_it, answer.cautions)
     w = told.worst
     put(
         f"Least salt in the water: {w.place}, {w.water_phase_salt_pct:.1f} % of its water phase, water activity {w.water_activity:.3f}, "

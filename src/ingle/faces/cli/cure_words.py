@@ -9,6 +9,12 @@ from ingle.ground import units
 from ingle.ground.things import Band
 
 
+def harden_line(hardening: float) -> None:
+    """Said where the chance that the air shuts the face is more than even."""
+    if hardening > 0.5:
+        put("The air is much drier than the face: it can harden and shut the water in. Moister air, 5 to 10 points under the face.")
+
+
 def late_lines(late: Late | None, excess: bool, wished_salt: float, left: float | None = None) -> None:
     """What a day too long costs an excess cure and what brings it back; that any other takes no harm by salt."""
     if not excess:

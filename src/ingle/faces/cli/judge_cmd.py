@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.lines import bullet, put, tell, verdict_lines, when
+from ingle.faces.cli.lines import bullet, compared, put, tell, when
 from ingle.faces.cli.options import (
     colour_option,
     day_of,
@@ -124,13 +124,7 @@ def show(answer: JudgeAnswer, colour: bool) -> None:
         put(f"Core holds the salt of a {units.show_fraction(answer.wished_salt)} cure after {when(answer.ready)}.")
         put(f"Even (core within 10 % of the mean) after {when(answer.even)}.")
     click.echo()
-    for caution in answer.cautions:
-        bullet(caution, "!")
-    put("not checked: " + "; ".join(answer.not_checked), 0, 2)
-    click.echo()
-    if not answer.rules_named:
-        put("No country named: all are listed, and the strictest rules.")
-    verdict_lines(answer.verdicts, colour=colour, strictest=None if answer.strictest is None else answer.strictest.rule)
+    compared(answer, colour)
     if answer.advice:
         click.echo()
         click.echo("What can be done:")

@@ -7,7 +7,7 @@ import os
 import re
 import sys
 import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Protocol, TypeVar
 
 import click
@@ -112,6 +112,27 @@ def beside(value: float, limit: float, unit: str, *, least: bool = False) -> str
         taken, allowed = units.show_two(value * HOURS[unit], limit * HOURS[unit])
         return f"{taken}, {end} {allowed}"
     return f"{number(value)}, {end} {quantity(limit, unit)}"
+
+
+def rests_on(assumed: Iterable[str], not_in_it: Iterable[str], cautions: Iterable[str]) -> None:
+    """What a forecast took for granted and leaves out, then what to beware of."""
+    for line in assumed:
+        put(f"assumed: {line}", 0, 2)
+    put("not in it: " + "; ".join(not_in_it), 0, 2)
+    for caution in cautions:
+        bullet(caution, "!")
+    click.echo()
+
+
+def compared(answer: Any, colour: bool) -> None:
+    """What to beware of, what was not checked, and every limit, gravest last."""
+    for caution in answer.cautions:
+        bullet(caution, "!")
+    put("not checked: " + "; ".join(answer.not_checked), 0, 2)
+    click.echo()
+    if not answer.rules_named:
+        put("No country named: all are listed, and the strictest rules.")
+    verdict_lines(answer.verdicts, colour=colour, strictest=None if answer.strictest is None else answer.strictest.rule)
 
 
 def verdict_lines(verdicts: tuple[Verdict, ...], *, colour: bool, strictest: str | None = None) -> None:

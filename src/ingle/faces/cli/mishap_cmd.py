@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from ingle.faces.cli.lines import EXIT, coloured, put_json
+from ingle.faces.cli.lines import tell
 from ingle.faces.cli.mishap_words import plain, show
 from ingle.faces.cli.options import colour_option, json_option, piece_options, pieces_of, plain_option
 from ingle.ground import units
@@ -53,16 +53,11 @@ def command(**given: Any) -> int:
                 --stages src/ingle/data/examples/disaster/collar.toml
     """
     answer = _answer(given)
-    if given["as_json"]:
-        put_json(answer.as_dict())
-    elif given["plain"]:
-        plain(answer)
-    else:
-        show(answer, coloured(given["no_color"]))
+    code = tell(given, answer, plain, show)
     if given["chart"]:
         _draw(answer, given["chart"])
         click.echo(f"drawn: {given['chart']}", err=given["as_json"] or given["plain"])
-    return EXIT[answer.level]
+    return code
 
 
 def _answer(given: dict[str, Any]) -> MishapAnswer:

@@ -12,6 +12,7 @@ from ingle.crafts.cure.mix import Mix, mix
 from ingle.ground import units
 from ingle.ground.errors import BadBrief
 from ingle.ground.things import FATS, SHAPES, SKINS, Piece
+from ingle.jobs.cure_told import require_weight
 from ingle.safety.limits import HEATS, PRODUCTS, TRADITIONS, Product
 
 
@@ -95,14 +96,7 @@ law_options = several(
 def pieces_of(given: dict[str, Any]) -> tuple[Piece, ...]:
     """Pieces from the options of a command."""
     weights, thick = given["weight"], given["thickness"]
-    if not weights:
-        raise BadBrief(
-            "No weight is given.",
-            field="weight",
-            value="missing",
-            limit="like 1.38kg",
-            remedy="Weigh the piece: --weight 1.38kg.",
-        )
+    require_weight(weights)
     if thick and len(thick) != len(weights):
         raise BadBrief(
             f"{len(weights)} weights and {len(thick)} thicknesses.",

@@ -8,7 +8,7 @@ import click
 
 from ingle.crafts.cure.formula import SALT_BASES, Targets
 from ingle.crafts.cure.mix import curing_salt
-from ingle.faces.cli.lines import bullet, put, tell, verdict_lines
+from ingle.faces.cli.lines import bullet, compared, put, tell
 from ingle.faces.cli.options import (
     colour_option,
     day_of,
@@ -160,13 +160,7 @@ def show(answer: WeighAnswer, colour: bool) -> None:
             bullet(f"a weaker curing salt, 0.6 %: {g['curing_salt']:.0f} g of it and {g['salt']:.0f} g plain salt")
         _premix(answer.coarse_way.premix)
     click.echo()
-    for caution in answer.cautions:
-        bullet(caution, "!")
-    put("not checked: " + "; ".join(answer.not_checked), 0, 2)
-    click.echo()
-    if not answer.rules_named:
-        put("No country named: all are listed, and the strictest rules.")
-    verdict_lines(answer.verdicts, colour=colour, strictest=None if answer.strictest is None else answer.strictest.rule)
+    compared(answer, colour)
     click.echo()
     if f.method == "dry":
         put(

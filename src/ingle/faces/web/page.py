@@ -24,6 +24,7 @@ from ingle.faces.web.shelf import Shelf
 from ingle.ground.units import show_hours
 from ingle.jobs.house import METRIC, House
 from ingle.notebook.rows import new_uid
+from ingle.notebook.trouble import NotFound
 
 TEMPLATES = Path(__file__).parent / "templates"
 STATIC = Path(__file__).parent / "static"
@@ -94,6 +95,21 @@ def item_words(item: str) -> str:
 def state(request: Request) -> tuple[Config, Shelf, Session]:
     """What a route works with: configuration, open notebooks, who asks."""
     return request.app.state.config, request.app.state.shelf, request.state.session
+
+
+def kitchen_of(request: Request) -> House:
+    """The kitchen of the book.
+
+    Raises
+    ------
+    NotFound
+        It is not begun yet.
+    """
+    _, shelf, session = state(request)
+    lived = shelf.house(session)
+    if lived is None:
+        raise NotFound("There is no kitchen in this book yet.", field="kitchen", remedy="Begin one: the three doors.")
+    return lived
 
 
 def clock_of(request: Request) -> datetime:

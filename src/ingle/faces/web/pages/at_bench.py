@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import Request
 
-from ingle.faces.web.page import state
+from ingle.faces.web.page import kitchen_of, state
 from ingle.jobs.book import Leaf, PieceRow, leaf
 from ingle.jobs.house import House
 from ingle.notebook.trouble import NotFound
@@ -13,9 +13,7 @@ from ingle.notebook.trouble import NotFound
 def held(request: Request, code: str) -> tuple[Leaf, House]:
     """The batch of a code, and the house it lies in."""
     _, shelf, session = state(request)
-    lived = shelf.house(session)
-    if lived is None:
-        raise NotFound("There is no kitchen in this book yet.", field="kitchen", remedy="Begin one: the three doors.")
+    lived = kitchen_of(request)
     return leaf(shelf.book(session), code), lived
 
 

@@ -15,10 +15,9 @@ from ingle.faces.benchrow import Row, rows
 from ingle.faces.boxes import Box, boxes_of
 from ingle.faces.events import Event, days, events
 from ingle.faces.web.forms import Form, Sent, Typed, number
-from ingle.faces.web.page import Wrong, clock_of, show, state
+from ingle.faces.web.page import Wrong, clock_of, kitchen_of, show, state
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
-from ingle.jobs.house import House
 from ingle.jobs.plan_kept import Value, plan_for, plans_kept, take_back
 from ingle.notebook.trouble import NotFound
 from ingle.planning.plan import Plan
@@ -65,17 +64,9 @@ class Back:
         return f"Boxes of {self.day:%A} {self.day.day}"
 
 
-def _house(request: Request) -> House:
-    _, shelf, session = state(request)
-    lived = shelf.house(session)
-    if lived is None:
-        raise NotFound("There is no kitchen in this book yet.", field="kitchen", remedy="Begin one: the three doors.")
-    return lived
-
-
 def _page(request: Request, day: str, typed: Mapping[str, str], taken: int = 0) -> Back:
     _, shelf, session = state(request)
-    today = clock_of(request).astimezone(_house(request).home).date()
+    today = clock_of(request).astimezone(kitchen_of(request).home).date()
     plans = plans_kept(shelf.book(session))
     plan = plan_for(plans, today)
     if plan is None:
