@@ -89,10 +89,25 @@ def test_what_was_said_before_stays_in_the_book_and_the_next_pack_knows_its_sell
     assert 'value="Fernhollow Society"' in seller.get(f"/papers/label/{other}").text
 
 
-@pytest.mark.parametrize(("field", "value", "words"), [("face", "large", "two lengths"), ("face", "1 x 70", "no face"), ("serving", "much", "")])
+@pytest.mark.parametrize(
+    ("field", "value", "words"),
+    [("face", "large", "two lengths"), ("face", "1 x 70", "no face"), ("face", "nan x 70", "no face"), ("serving", "much", "Serving"), ("serving", "nan", "Serving"),
+     ("operator", "x" * 301, "do not go on a label")],
+)  # fmt: skip
 def test_a_field_that_cannot_be_is_shown_again_with_its_error(seller, field, value, words):
-    answer = said(seller, packed(seller), rules="anz", operator="Fernhollow", **{field: value})
+    answer = said(seller, packed(seller), **({"rules": "anz", "operator": "Fernhollow"} | {field: value}))
     assert answer.status_code == 422 and words in text(answer.text) and f'value="{value}"' in answer.text
+
+
+def test_what_is_kept_can_always_be_shown_again(seller):
+    """A food that is none, a country that is none, markup and half a letter: refused or shown as it is; the page stands."""
+    pack = packed(seller)
+    assert said(seller, pack, rules="gb", food="gold").status_code == 422
+    assert said(seller, pack, rules="zz", operator="<b>#x</b>", exempt="{x}").status_code == 200
+    page = seller.get(f"/papers/label/{pack}")
+    assert page.status_code == 200 and "&lt;b&gt;" in page.text and "no table of label rules" in text(page.text)
+    said(seller, pack, rules="anz", operator="#strong[x] $y$", exempt="x")
+    assert "#strong[x]$y$" in Printed(seller.get(f"/papers/label/{pack}.pdf", on="roll-62").content).letters
 
 
 def test_a_kitchen_for_its_own_table_has_a_home_label_and_no_form(tmp_path):

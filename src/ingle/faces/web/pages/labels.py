@@ -14,7 +14,7 @@ from ingle.faces.paper import press
 from ingle.faces.paper.labels import fitting, pack_labels
 from ingle.faces.paper.stock import stocks
 from ingle.faces.web.forms import Form, Sent, Typed, in_command_words
-from ingle.faces.web.page import show, state
+from ingle.faces.web.page import Wrong, show, state
 from ingle.faces.web.pages.pressed import pdf_answer
 from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
@@ -29,6 +29,7 @@ from ingle.safety import label_rules
 
 router = APIRouter(include_in_schema=False)
 
+LONGEST = 300  # letters of one field: a label is small
 WORDS = ("operator", "exempt", "serving_words", "serving_words_fr", "name_fr", "storage_fr", "one_language")
 
 
@@ -164,7 +165,7 @@ def label_said(request: Request, code: str, form: Sent) -> Response:
 def _facts(form: Form, before: dict[str, Any]) -> dict[str, Any]:
     """The form's fields as a pack's label keeps them; what the form does not ask about stays."""
     facts = {k: v for k, v in before.items() if k not in (*WORDS, "rules", "serving_g", "face", "area_cm2", "longest_mm", "foods", "french")}
-    facts |= {k: form.text(k) for k in (*WORDS, "rules") if form.text(k)}
+    facts |= {k: _short(form, k) for k in (*WORDS, "rules") if form.text(k)}
     serving = form.read("serving", lambda w, f: units.mass_g(w if any(c.isalpha() for c in w) else f"{w}g", f))
     if serving is not None:
         facts["serving_g"] = serving
@@ -173,10 +174,22 @@ def _facts(form: Form, before: dict[str, Any]) -> dict[str, Any]:
         facts |= {"face": form.text("face"), "area_cm2": sides[0] * sides[1] / 100, "longest_mm": max(sides)}
     for key, kept in (("food", "foods"), ("french", "french")):
         was = before.get(kept, {})
-        rows = {name: form.text(f"{key}-{i}") if form.has(f"{key}-{i}") else was.get(name, "") for i, name in enumerate(form.all("item"), 1)}
+        rows = {name: _short(form, f"{key}-{i}") if form.has(f"{key}-{i}") else was.get(name, "") for i, name in enumerate(form.all("item"), 1)}
         if any(rows.values()):
             facts[kept] = {name: value for name, value in rows.items() if value}
     return facts
+
+
+def _short(form: Form, field: str) -> str:
+    """A field's words, and a food only of the table: what is kept can always be shown again."""
+    written = form.text(field)
+    if len(written) > LONGEST:
+        form.wrong.append(Wrong(field, f"{len(written):,} letters do not go on a label: at most {LONGEST}."))
+        return ""
+    if field.startswith("food-") and written and written not in foods():
+        form.wrong.append(Wrong(field, f"{written!r} is no food of the table."))
+        return ""
+    return written
 
 
 def _sides(written: str, field: str) -> tuple[float, float]:
