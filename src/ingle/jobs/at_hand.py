@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import desc, literal, select
 from sqlalchemy.orm import Session
 
 from ingle.ground import units
@@ -77,21 +77,15 @@ def ahead(notebook: Notebook, told: Today) -> Ahead:
 
 def _made(session: Session, kitchen: int, since: datetime) -> tuple[Made, ...]:
     """The newest twelve of what was done by hand."""
-    steps = session.execute(
-        select(Done.uid, Step.name, Done.at_utc, Done.who)
+    steps = (
+        select(Done.uid, Step.name, Done.at_utc.label("at"), Done.who, literal("step"))
         .join(Step, Step.id == Done.step_id)
         .where(Step.kitchen_id == kitchen, Done.at_utc >= since, stands(Done))
-        .order_by(Done.at_utc.desc())
-        .limit(MADE_MOST)
     )
-    visits = session.execute(
-        select(Reading.uid, Reading.text, Reading.at_utc, Reading.who)
-        .where(Reading.kitchen_id == kitchen, Reading.at_utc >= since, Reading.kind == KIND, stands(Reading))
-        .order_by(Reading.at_utc.desc())
-        .limit(MADE_MOST)
+    visits = select(Reading.uid, Reading.text, Reading.at_utc, Reading.who, literal("reading")).where(
+        Reading.kitchen_id == kitchen, Reading.at_utc >= since, Reading.kind == KIND, stands(Reading)
     )
-    found = [*(Made(*r, "step") for r in steps), *(Made(*r, "reading") for r in visits)]
-    return tuple(sorted(found, key=lambda m: m.at, reverse=True)[:MADE_MOST])
+    return tuple(Made(*row) for row in session.execute(steps.union_all(visits).order_by(desc("at")).limit(MADE_MOST)))
 
 
 def _goes_on(step: Step) -> bool:

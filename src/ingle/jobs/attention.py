@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import func, select
+from sqlalchemy import exists, func, select
 from sqlalchemy.orm import Session
 
 from ingle.notebook.control import open_deviations
@@ -21,10 +21,12 @@ from ingle.notebook.models import (
     Lot,
     Pack,
     Reading,
+    Step,
     Traced,
 )
 from ingle.notebook.rows import some, stands
 
+DAY = timedelta(days=1)
 SOON = timedelta(days=3)
 LONG_AGO = timedelta(days=31)  # a lot past its day for longer is taken as thrown away
 
@@ -37,9 +39,10 @@ class Need:
     what: str
     act: str
     by: datetime | None
-    kind: str  # deviation | step | lot | pack | batch | instrument | plan
+    kind: str  # deviation | step | lot | pack | batch | instrument | plan | book
     ref: str  # number or code
     log: str = ""  # UUID of the log it was read from
+    verb: str = ""  # of a step: what is to do
 
 
 def needs_of(session: Session, home: Kitchen, now: datetime) -> list[Need]:
@@ -52,7 +55,7 @@ def needs_of(session: Session, home: Kitchen, now: datetime) -> list[Need]:
         Need(d.level, d.what + (f" ({d.count} times)" if d.count > 1 else ""), d.act, d.deadline_utc, "deviation", str(d.id), logs.get(d.log_id or 0, ""))
         for d in open_
     ]
-    return found + _instruments(session, home) + _lots(session, home, day) + _packs(session, home, day) + _batches(session, home, day)
+    return found + _instruments(session, home) + _lots(session, home, day) + _packs(session, home, day) + _batches(session, home, day) + _meals_over(session, home, now)
 
 
 def _instruments(session: Session, home: Kitchen) -> list[Need]:
@@ -106,6 +109,22 @@ def _batches(session: Session, home: Kitchen, day: date) -> list[Need]:
         .where(batch.state.in_(("going", "planned")), batch.use_by <= day + SOON)
     )
     return [_day(r.use_by, day, f"{r.name} ({r.code})", "batch", r.code) for r in found if r.kitchen_id == home.id]
+
+
+def _meals_over(session: Session, home: Kitchen, now: datetime) -> list[Need]:
+    """Meals whose batches nobody closed, a day after the last step of each: one line a meal."""
+    batch, named = Batch.__table__.c, Traced.__table__.c
+    ahead = exists().where(Step.batch_id == batch.id, Step.planned_end_utc > now - DAY)
+    found = session.execute(
+        select(batch.plan_name, func.count())
+        .join(Traced.__table__, named.id == batch.id)
+        .where(named.kitchen_id == home.id, batch.state == "going", batch.plan_name.is_not(None), ~ahead)
+        .group_by(batch.plan_name)
+    )
+    return [
+        Need("note", f"{name} is over; {n} of its batches {'stands' if n == 1 else 'stand'} open", "Pack what is left, or say of each that it is over.", None, "book", name)
+        for name, n in found
+    ]
 
 
 def _day(use_by: date, day: date, what: str, kind: str, code: str) -> Need:

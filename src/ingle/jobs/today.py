@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from ingle.jobs.attention import Need, needs_of
 from ingle.jobs.box_pieces import PieceIn, lying_together, piece_dict, pieces_in
 from ingle.jobs.lying import Lying, all_lying, shift_words, shifted
-from ingle.jobs.visits import open_visits, planned, written
+from ingle.jobs.visits import followed, open_visits, planned, written
 from ingle.jobs.weighed_in import amounts_now
 from ingle.notebook.models import Batch, Done, Kitchen, PlanTaken, Step, Traced
 from ingle.notebook.rows import only_kitchen, stands
@@ -100,6 +100,7 @@ class _Seen:
     batch: str = ""
     step_id: int | None = None
     said: dict[str, Any] = field(default_factory=dict)
+    followed: bool = False  # a later step of its batch is begun: it waits no more, whether its end was said or not
 
 
 def today(
@@ -169,20 +170,21 @@ def _newer(session: Session, home: Kitchen, plans: Sequence[Plan]) -> list[Need]
 
 def _from_notebook(session: Session, home: Kitchen, at: datetime) -> list[_Seen]:
     code = Traced.__table__.c.code  # of the batch, without the rest of it
-    found = session.execute(
-        select(Step, code)
+    steps = session.execute(
+        select(Step, code, followed())
         .outerjoin(Traced.__table__, Traced.__table__.c.id == Step.batch_id)
         .where(Step.kitchen_id == home.id, Step.state.in_(("planned", "going")), Step.planned_start_utc.is_not(None))
         .order_by(Step.planned_start_utc, Step.id)
     )
-    rows = [(step, said or "") for step, said in found]
+    told = [(step, said or "", over) for step, said, over in steps]
+    rows = [(step, said) for step, said, _ in told]
     going = [step.id for step, _ in rows if step.state == "going"]
     tended = [step.id for step, _ in rows if step.state == "going" and planned(step)]
     seen = written(session, tended) if tended else {}
     begun = {r.step_id: r.began_utc for r in session.execute(select(Done.step_id, Done.began_utc).where(Done.step_id.in_(going), stands(Done)))}
     zone = ZoneInfo(home.zone)
     now = amounts_now(session, [step for step, _ in rows if (step.said or {}).get("amounts")], at, zone)
-    return [_row(step, code, begun.get(step.id), now.get(step.id), seen.get(step.id, []), at) for step, code in rows]
+    return [replace(_row(step, said, begun.get(step.id), now.get(step.id), seen.get(step.id, []), at), followed=bool(over)) for step, said, over in told]
 
 
 def _row(
@@ -223,19 +225,19 @@ def _told(
     tasks = [t for s in seen for t in _tasks(s, at, zone, late=True)] + [t for s in apart for t in _tasks(s, at, zone, late=False)]
     tasks.sort(key=lambda t: (t.at, t.key))
     lies = lies or {}
-    waiting = [_wait(s, zone, lies) for s in seen if s.state == "going" and at < s.end] + [_wait(s, zone, lies) for s in apart if s.start <= at < s.end]
+    waiting = [_wait(s, zone, lies) for s in seen if s.state == "going" and not s.followed and at < s.end] + [_wait(s, zone, lies) for s in apart if s.start <= at < s.end]
     by_hand = [row for row in lies.values() if not row.step]  # no step waits for these: the batch does
     waiting += [_lies(row, zone) for row in by_hand if at < _until(row)]
     needs = [*needs, *(_past(row, zone) for row in by_hand if at >= _until(row))]
     late = [
-        Need("today", f"{t.verb}: planned for {t.at:%a %d %b, %H:%M}", "Do it now, or say when it was done.", t.at, "step", str(t.step_id))
+        Need("today", f"{t.verb}: planned for {t.at:%a %d %b, %H:%M}", "Do it now, or say when it was done.", t.at, "step", str(t.step_id), verb=t.verb)
         for t in tasks
         if t.step_id is not None and t.first and t.state == "planned" and t.at.astimezone(UTC) + LATE < at
     ]
     ends = [
-        Need("today", f"{s.name}: was to end {s.end.astimezone(zone):%a %d %b, %H:%M}", "End it, or say when it ended.", s.end, "step", str(s.step_id))
+        Need("today", f"{s.name}: was to end {s.end.astimezone(zone):%a %d %b, %H:%M}", "End it, or say when it ended.", s.end, "step", str(s.step_id), verb=s.name)
         for s in seen
-        if s.state == "going" and s.end + LATE < at
+        if s.state == "going" and not s.followed and s.end + LATE < at
     ]
     order = {"stop": 0, "today": 1, "note": 2}
     return Today(

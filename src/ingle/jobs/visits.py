@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, exists, select
+from sqlalchemy.orm import Session, aliased
 
 from ingle.ground.errors import BadBrief
 from ingle.jobs.record import step_of, where
@@ -56,6 +56,12 @@ def _stays(visits: Sequence[Planned], i: int) -> datetime:
     if i + 1 < len(visits):
         return max(end, start + (visits[i + 1][0] - start) / 2)
     return start + ((start - visits[i - 1][0]) / 2 if i else ALONE)
+
+
+def followed() -> ColumnElement[bool]:
+    """Condition on a step: a later one of its batch was begun or done, so that it waits no more, whether its end was said or not."""
+    later = aliased(Step)
+    return exists().where(later.batch_id == Step.batch_id, later.state.in_(("going", "done")), later.id != Step.id, later.planned_start_utc >= Step.planned_end_utc)
 
 
 def visit(

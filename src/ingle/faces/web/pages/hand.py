@@ -13,15 +13,17 @@ from starlette.responses import RedirectResponse, Response
 
 from ingle.faces.grains import count_words
 from ingle.faces.marks import grains_svg
-from ingle.faces.web.forms import Sent
+from ingle.faces.web.forms import Form, Sent
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import clock_of, show, state
 from ingle.faces.week import week_svg
 from ingle.faces.words import day, moment, waking
 from ingle.ground import units
+from ingle.ground.errors import BadBrief
 from ingle.jobs import record
 from ingle.jobs.at_hand import Ahead, Made, Meal, ahead
 from ingle.jobs.attention import Need
+from ingle.jobs.house import House
 from ingle.jobs.lying import Along
 from ingle.jobs.today import Task, Today, Waiting, today
 from ingle.jobs.visits import visit
@@ -158,7 +160,7 @@ def _waits(row: Waiting, beside: Ahead) -> Waits:
 def step(request: Request, form: Sent) -> Response:
     """A step is begun or done; sent twice it is written once, and one that another did meanwhile is told."""
     _, shelf, session = state(request)
-    now = form.at or clock_of(request)
+    now = _when(form, shelf.house(session)) or form.at or clock_of(request)
     began = form.text("what") == "began"
     row: Done | Reading
     try:
@@ -175,6 +177,17 @@ def step(request: Request, form: Sent) -> Response:
     words = f"{'Begun' if began else 'Done'}: {form.text('verb')[:80]}"
     back = form.text("back")
     return RedirectResponse(back if back.startswith("/book/") else f"/?wrote={row.uid}&what={quote(words)}", 303)
+
+
+def _when(form: Form, lived: House | None) -> datetime | None:
+    """The hour that was given, by the kitchen's clock."""
+    written = form.text("when")
+    if not written or lived is None:
+        return None
+    try:
+        return datetime.fromisoformat(written).replace(tzinfo=lived.home)
+    except ValueError:
+        raise BadBrief(f"{written[:20]!r} is not an hour.", field="when", value=written[:20], limit="like 2026-12-18 18:05", remedy="Write it like 2026-12-18 18:05.") from None
 
 
 @router.post("/undo")

@@ -1,0 +1,92 @@
+"""The demonstration's weeks by its big button alone, day after day to the table: each press goes where it says, and nothing is left nagging."""
+
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from sqlalchemy import update
+from tests.web.test_dosing import planned, told, with_steps
+from tests.web.test_meal import wait
+from tests.web.visitor import Visitor, text
+
+from ingle.jobs import record
+from ingle.jobs.today import today
+from ingle.notebook import rows
+from ingle.notebook.models import Step
+from ingle.notebook.store import open_notebook
+
+NO_HANDS_AT_ITS_END: dict[str, list[list[str]]] = {"attended": [["2026-01-01T12:00:00+00:00", "2026-01-01T12:10:00+00:00", "A"]], "tends": []}
+
+
+class Clock:
+    """A kitchen's clock that is set forward."""
+
+    def __init__(self):
+        self.now = datetime.now(UTC)
+
+    def __call__(self):
+        return self.now
+
+
+@pytest.fixture
+def later(tmp_path, monkeypatch):
+    """A visitor whose days pass as the test says."""
+    monkeypatch.setattr(rows, "AHEAD", timedelta(days=60))  # what is written then is not refused as still to come
+    made = Visitor(tmp_path, clock=Clock()).begin()
+    made.clock = made.config.clock
+    return made
+
+
+def button(page):
+    """The big button's form, with what its first button says."""
+    form = page[page.index('action="/step" class="acts"') :]
+    form = form[: form.index("</form>")]
+    return dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form)) | {"what": re.search(r'name="what" value="(\w+)"', form)[1]}
+
+
+def test_from_the_first_cut_to_the_table_by_the_big_button(later):
+    wait(later, later.post("/demonstration"))
+    pressed, begun = [], set()
+    with open_notebook(str(later.config.demonstration)) as book:
+        for _ in range(200):
+            now_ = today(book, now=later.clock.now)
+            if now_.next is None:
+                break
+            later.clock.now = max(later.clock.now, now_.next.at.astimezone(UTC)) + timedelta(minutes=1)
+            form = button(later.get("/").text)
+            assert form["verb"] == now_.next.verb
+            answer = later.client.post("/step", data=form, follow_redirects=False)
+            assert answer.status_code == 303 and answer.headers["location"].startswith("/?wrote="), text(answer.text)[:300]
+            if now_.next.visit:
+                waits = {w.key for w in today(book, now=later.clock.now).waiting}
+                assert now_.next.key in waits, f"{now_.next.verb} ended {now_.next.key}"
+            if form["what"] == "began":
+                begun.add(now_.next.key)
+            pressed.append(now_.next)
+        assert now_.next is None and len(pressed) > 60 and sum(t.visit for t in pressed) > 10 and len(begun) > 8
+        assert "collar.cure" in begun and {t.key for t in pressed if t.visit} >= {"collar.cure", "collar.smoke"}
+        assert len(now_.needs) <= 2, now_.needs  # what a later step took over from asks for no end
+        over = today(book, now=later.clock.now + timedelta(days=2)).needs
+        assert [n.what for n in over if n.kind == "book"] == ["Fernhollow midwinter table is over; 8 of its batches stand open"]
+    later.clock.now += timedelta(days=2)
+    assert 'href="/book?state=going">See them' in later.get("/").text
+
+
+def test_what_ended_unsaid_is_ended_from_the_first_page_at_the_hour_it_did(later):
+    code = planned(later)
+    with_steps(later, code)
+    with open_notebook(later.config.notebook) as book:  # as a step that nobody's hands end: it waits, and that is all
+        book.write(lambda s: s.execute(update(Step).values(said=NO_HANDS_AT_ITS_END)))
+        record.step(book, "collar.cure", began=later.clock.now)
+    later.clock.now += timedelta(days=12)
+    page = later.get("/").text
+    assert "was to end" in text(page)
+    form = page[page.index('class="late"') :]
+    form = dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form[: form.index("</form>")]))
+    odd = later.client.post("/step", data=form | {"when": "on Tuesday"})
+    assert odd.status_code == 422 and "not an hour" in text(odd.text)
+    said = (later.clock.now - timedelta(days=2)).replace(second=0, microsecond=0, tzinfo=None)
+    done = later.client.post("/step", data=form | {"when": said.isoformat(timespec="minutes")})
+    assert done.status_code == 200 and "was to end" not in text(done.text)
+    (step,) = told(later, code).steps
+    assert step.state == "done" and step.done[-1][2].replace(tzinfo=None) == said  # in winter the kitchen's clock shows UTC
