@@ -2,4 +2,5 @@
 
 from ingle.faces.cli.main import run
 
-run()
+if __name__ == "__main__":  # worker processes read this file too
+    run()

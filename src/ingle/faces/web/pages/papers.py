@@ -21,6 +21,7 @@ from ingle.faces.sheet import day_html
 from ingle.faces.web.page import clock_of, show, state
 from ingle.faces.web.pages import labels
 from ingle.faces.web.pages.pressed import pdf_answer as _pdf
+from ingle.faces.web.pages.pressed import pdf_or_wait
 from ingle.ground.errors import BadBrief
 from ingle.jobs import dossier_read
 from ingle.jobs.house import House
@@ -98,7 +99,8 @@ def record_of(code: str = "") -> Response:
 def record_pdf(request: Request, code: str, on: str = "a4") -> Response:
     """One lot, piece, batch or pack for an inspector, corrections and instruments with it."""
     _, shelf, session = state(request)
-    return _pdf(record_paper(dossier_read.of_lot(shelf.book(session), code), on=_paper(on), printed=_printed(request)), f"record-{code}")
+    book, paper, printed = shelf.book(session), _paper(on), _printed(request)
+    return pdf_or_wait(request, f"Record of {code}", f"record-{code}", lambda: record_paper(dossier_read.of_lot(book, code), on=paper, printed=printed))
 
 
 @router.get("/papers/month/{month}.pdf")
@@ -109,14 +111,17 @@ def month_pdf(request: Request, month: str, on: str = "a4") -> Response:
     if month != "last" and found is None:
         raise BadBrief(f"month {month[:20]!r} is not a month.", field="month", value=month[:20], limit="like 2026-11, or last", remedy="Write it like 2026-11.")
     first = _month_before(_today(request)) if found is None else date(int(found[1]), int(found[2]), 1)
-    return _pdf(record_paper(dossier_read.of_month(shelf.book(session), first), on=_paper(on), printed=_printed(request)), f"record-{first:%Y-%m}")
+    book, paper, printed = shelf.book(session), _paper(on), _printed(request)
+    what, name = f"Record of {first:%B %Y}", f"record-{first:%Y-%m}"
+    return pdf_or_wait(request, what, name, lambda: record_paper(dossier_read.of_month(book, first), on=paper, printed=printed))
 
 
 @router.get("/papers/recall/{code}.pdf")
 def recall_pdf(request: Request, code: str, on: str = "a4") -> Response:
     """Who got it, what is left."""
     _, shelf, session = state(request)
-    return _pdf(recall_sheet(dossier_read.recall(shelf.book(session), code), on=_paper(on), printed=_printed(request)), f"recall-{code}")
+    book, paper, printed = shelf.book(session), _paper(on), _printed(request)
+    return pdf_or_wait(request, f"Recall {code}", f"recall-{code}", lambda: recall_sheet(dossier_read.recall(book, code), on=paper, printed=printed))
 
 
 def _plan(request: Request) -> Plan:

@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ingle.faces.web.forms import Sent
 from ingle.faces.web.page import show, state
+from ingle.faces.web.pages.pressed import pdf_file
 from ingle.faces.web.runs import Run
 from ingle.ground.errors import IngleError, NoPlan
 from ingle.notebook.trouble import NotFound
@@ -52,14 +53,23 @@ def going(request: Request, key: str) -> Response:
     clash = tuple(error.clash) if isinstance(error, NoPlan) else ()
     remedies = tuple(str(getattr(r, "text", r)) for r in error.remedies) if isinstance(error, NoPlan) else ()
     stopped = error is not None and run.stop.is_set() and not clash
-    answer = show(request, Going(run, error, stopped, clash, remedies), here="meal", status=422 if error and not stopped else 200)
+    answer = show(request, Going(run, error, stopped, clash, remedies), here=run.kind.place, status=422 if error and not stopped else 200)
     if not run.over:
         answer.headers["refresh"] = "1"
     return answer
 
 
+@router.get("/run/{key}/{name}.pdf")
+def made(request: Request, key: str, name: str) -> Response:
+    """The paper that was made."""
+    run = _run(request, key)
+    if not run.made:
+        raise NotFound(f"{name[:60]} is not printed, or not yet.", field="run", value=key, remedy="Begin it again at Papers.")
+    return pdf_file(run.made, run.name)
+
+
 @router.post("/run/{key}/stop")
 def stop(request: Request, key: str, _form: Sent) -> Response:
-    """Asks it to stop: the best found so far is kept."""
+    """Asks it to stop; of a plan the best found so far is kept."""
     _run(request, key).stop.set()
     return RedirectResponse(f"/run/{key}", 303)
