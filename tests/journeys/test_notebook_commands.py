@@ -213,3 +213,14 @@ def test_what_lay_there_before_the_plan_is_not_to_be_laid_in(call, tmp_path):
     told = call(f"today begun.plan --now {begun.plan_from:%Y-%m-%dT%H:%M}")
     assert "Waiting" in told and "Lay collar A in the cure  [" not in told.partition("Waiting")[0]
     assert re.search(r"ready between \w{3} \d+.* and \w{3} \d+ \w{3}, most likely \w{3} \d+", " ".join(told.split()))
+
+
+def test_two_pieces_in_a_box_are_told_apart_as_soon_as_they_have_their_salt(call):
+    call("record kitchen Test --zone Europe/London --prefix TK")
+    codes = [call(f"record piece --name {n} --weight {w} --thickness {t} --json")["written"][0]["code"] for n, w, t in (("A", "1.2kg", "40mm"), ("B", "900g", "55mm"))]
+    box = call(f"record batch Loin --takes {codes[0]} --takes {codes[1]} --fridge 3C --json")["written"][0]["code"]
+    out = " ".join(call(f"record dose {box} --add salt=52.5g").split())
+    assert "A: 1.20 kg, 40 mm thick; ready between" in out and "B: 900 g, 55 mm thick; ready between" in out and "pull no sooner than" in out
+    (waits,) = call("today --json")["waiting"]
+    assert [p["name"] for p in waits["pieces"]] == ["A", "B"] and all(len(p["ready"]) == 3 for p in waits["pieces"])
+    assert "fridge" in call("record batch Loin --fridge 60C", 2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from ingle.ground.units import show_minutes
@@ -81,3 +82,10 @@ def to_go(today: date, at: date) -> str:
 def meal_at(today: date, at: datetime) -> str:
     """``Sat 18:30``; with its date where another such day lies between: ``Sat 19 Dec, 18:30``."""
     return f"{DAYS[at.weekday()]} {clock(at)}" if (at.date() - today).days < 7 else f"{day_month(at)}, {clock(at)}"
+
+
+def between(ready: Sequence[datetime]) -> str:
+    """``between Mon 9 and Sat 21 Nov, most likely Thu 12``; the month told twice where it turns."""
+    first, likely, last = ready
+    month = lambda t: "" if t.month == last.month else f" {t:%b}"  # noqa: E731
+    return f"between {first:%a} {first.day}{month(first)} and {last:%a} {last.day} {last:%b}, most likely {likely:%a} {likely.day}{month(likely)}"

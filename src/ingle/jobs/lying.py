@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Row, select
 from sqlalchemy.orm import Session
@@ -14,6 +15,7 @@ from ingle.ground import units
 from ingle.ground.things import Forecast
 from ingle.notebook.models import Batch, Done, Kitchen, Step
 from ingle.notebook.rows import some, stands
+from ingle.notebook.store import Notebook
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,14 @@ class Lying:
 def lying(session: Session, batch: Batch) -> Lying | None:
     """The forecast of a batch as it stands now; None where it has none."""
     return _lying(batch, _begun(session, [batch])) if told(batch.forecast or {}) else None
+
+
+def lying_of(notebook: Notebook, batch: int) -> tuple[Lying, ZoneInfo] | None:
+    """The forecast of a batch by its number, and its kitchen's zone; None where it has none."""
+    with notebook.look() as session:
+        row = session.get_one(Batch, batch)
+        found = lying(session, row)
+        return None if found is None else (found, ZoneInfo(session.get_one(Kitchen, row.kitchen_id).zone))
 
 
 def all_lying(session: Session, kitchen: Kitchen) -> dict[str, Lying]:

@@ -6,16 +6,20 @@ import sys
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import click
 
 from ingle.faces.cli.book import answer, kitchen_option, opened, said_options, shown, time_of
+from ingle.faces.when import between
 from ingle.ground import tables, units
 from ingle.ground.errors import BadBrief
 from ingle.jobs import kitchen as kitchens
 from ingle.jobs import record
+from ingle.jobs.box_pieces import pieces_in
 from ingle.jobs.judge_dose import judged_of
 from ingle.jobs.judge_reading import reading_judged
+from ingle.jobs.lying import Lying, lying_of
 from ingle.jobs.visits import visit
 from ingle.notebook.models import LimitInForce
 from ingle.notebook.readings import PHOTO_MOST, AlreadyDosed
@@ -152,12 +156,22 @@ def dose(**given: Any) -> int:
                 raise click.Abort from None
             rows = record.dose(book, given["about"], amounts, again=True, **say)
         told = judged_of(book, rows[-1])
+        when = lying_of(book, rows[-1].batch_id)
     words = ", ".join(f"{r.item} {units.show_mass(r.weighed_g, 0.1)}" for r in rows)
     for verdict, limit in told[:1]:
         words += f"\n{WORDS[verdict.level]}: {limit.title}, {verdict.value:.0f}, at most {limit.value:.0f} {limit.unit}, {_clause(limit)}"
         words += f"\n{verdict.act}" if verdict.act else ""
+    words += "" if when is None else "".join(f"\n{line}" for line in _when(*when))
     answer(given, list(rows), f"{given['about']} got {words}")
     return 3 if any(verdict.level == "over" for verdict, _ in told) else 0
+
+
+def _when(lies: Lying, zone: ZoneInfo) -> list[str]:
+    """When the batch is ready that was dosed, and each of several pieces in it."""
+    local = tuple(t.astimezone(zone) for t in lies.ready)
+    pull = "" if lies.pull is None else f"; pull no sooner than {shown(lies.pull, zone.key)}"
+    pieces = [f"{p.words}; {f'ready {between(p.ready)}' if p.ready else 'never ready at this dose'}" for p in pieces_in({"pieces": lies.pieces}, lies.since, zone)]
+    return [f"Ready {between(local)}{pull}.", *pieces]
 
 
 def _clause(limit: LimitInForce) -> str:

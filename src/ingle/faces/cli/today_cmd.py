@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ from ingle.faces.cli.book import kitchen_option, meant, notebook_option, place, 
 from ingle.faces.cli.lines import coloured, put, put_json
 from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.faces.today_dict import today_dict
+from ingle.faces.when import between
 from ingle.ground.errors import BadBrief
 from ingle.jobs.today import Today
 from ingle.jobs.today import today as look
@@ -99,10 +99,10 @@ def _text(told: Today, colour: bool) -> None:
     if told.waiting:
         click.echo("\nWaiting")
         for w in told.waiting:
-            ready = f"; ready {_between(w.ready)}" if len(w.ready) == 3 else ""
+            ready = f"; ready {between(w.ready)}" if len(w.ready) == 3 else ""
             put(f"{w.name}" + (f"  [{w.batch}]" if w.batch else "") + f": until {w.until:%a} {w.until.day} {w.until:%b %H:%M}{ready}", 1, 3)
             for p in w.pieces:
-                own = f"; ready {_between(p.ready)}" if p.ready else "; never ready at this dose"
+                own = f"; ready {between(p.ready)}" if p.ready else "; never ready at this dose"
                 put(p.words + own, 3, 5)
     if told.needs:
         click.echo("\nNeeds attention")
@@ -117,13 +117,6 @@ def _text(told: Today, colour: bool) -> None:
 def _when(at: datetime, now: datetime) -> str:
     """``Mon 07:00``; with its date where it is none of the days around."""
     return f"{at:%a %H:%M}" if abs((at.date() - now.date()).days) < 4 else f"{at:%a} {at.day} {at:%b %H:%M}"
-
-
-def _between(ready: Sequence[datetime]) -> str:
-    """``between Mon 9 and Sat 21 Nov, most likely Thu 12``; the month told twice where it turns."""
-    first, likely, last = ready
-    month = lambda t: "" if t.month == last.month else f" {t:%b}"  # noqa: E731
-    return f"between {first:%a} {first.day}{month(first)} and {last:%a} {last.day} {last:%b}, most likely {likely:%a} {likely.day}{month(likely)}"
 
 
 def _next(told: Today) -> None:
