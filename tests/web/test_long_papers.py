@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from tests.web.visitor import text
 
-from ingle.faces.paper import apart
+from ingle.faces.paper import apart, press
 from ingle.faces.paper.press import Job
 from ingle.faces.web.runs import MOST_GOING, PAPER
 from ingle.ground.errors import BadBrief, Refused
@@ -29,7 +29,7 @@ def test_a_long_paper_is_waited_for_on_a_page_and_is_the_one_a_short_wait_gives(
     code = visitor.lay_in()
     at_once = visitor.get(f"/papers/recall/{code}.pdf")
     assert at_once.headers["content-disposition"] == f'inline; filename="recall-{code}.pdf"'
-    monkeypatch.setattr(apart, "LARGE", 0)
+    monkeypatch.setattr(press, "LARGE", 0)
     page = visitor.get(f"/papers/recall/{code}.pdf")
     told = text(page.text)
     assert f"Recall {code}" in told and "Setting it on paper" in told and "Stop" in told and "best found" not in told
@@ -41,7 +41,7 @@ def test_a_long_paper_is_waited_for_on_a_page_and_is_the_one_a_short_wait_gives(
 
 def test_who_stops_a_long_paper_is_led_back_to_the_papers(visitor, monkeypatch):
     visitor.lay_in()
-    monkeypatch.setattr(apart, "LARGE", 0)
+    monkeypatch.setattr(press, "LARGE", 0)
     monkeypatch.setattr(apart, "_press", _sleeps)
     page = visitor.get(MONTH)
     assert page.headers["refresh"] and visitor.get(f"{page.url.path}/record.pdf").status_code == 404

@@ -45,6 +45,8 @@ def put_out(job: Job, given: dict[str, Any]) -> int:
     for note in job.notes:
         click.echo(textwrap.fill(f"Not settled here, ask the authority: {note}.", WIDTH, subsequent_indent="  ", break_on_hyphens=False), err=True)
     out: Path | None = given["out"]
+    if press.is_large(job) and sys.stderr.isatty():
+        click.echo("Setting it on paper; a thousand sides take half a minute ...", err=True)
     if out is None:
         if is_terminal():
             raise BadBrief("a PDF is not shown in a terminal.", field="out", value="missing", limit="FILE.pdf", remedy="Say where it goes: --out FILE.pdf.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from multiprocessing import get_context
 from typing import Any
@@ -11,13 +10,7 @@ from ingle.faces.paper import press
 from ingle.faces.paper.press import Job
 from ingle.ground.errors import IngleError, Refused
 
-LARGE = 400_000  # letters of data: what takes a second or more, like forty batches of a record
 _LOOK_S = 0.2
-
-
-def is_large(job: Job) -> bool:
-    """Whether a job takes more than a moment to press."""
-    return len(json.dumps(job.data, ensure_ascii=False)) > LARGE
 
 
 def pdf(job: Job, stopped: Callable[[], bool]) -> bytes:

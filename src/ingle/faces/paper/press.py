@@ -20,6 +20,7 @@ from ingle.faces.words import QUANTITY, clean, tie
 from ingle.ground.errors import BadBrief, OutOfRange
 
 _TEMPLATES = Path(__file__).parent / "templates"
+LARGE = 400_000  # letters of data: what takes a second or more, like forty batches of a record
 _NO_GLYPH = "could not be displayed"
 
 
@@ -32,6 +33,11 @@ class Job:
     data: dict[str, Any]
     printed: datetime | None = None  # None = no time is on the paper, nor in the file
     notes: tuple[str, ...] = field(default_factory=tuple)  # what the person should know before it is printed
+
+
+def is_large(job: Job) -> bool:
+    """Whether a job takes more than a moment to press."""
+    return len(json.dumps(job.data, ensure_ascii=False)) > LARGE
 
 
 def runs(text: str) -> list[list[Any]]:

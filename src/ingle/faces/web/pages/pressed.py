@@ -34,7 +34,7 @@ def pdf_or_wait(request: Request, what: str, name: str, make: Callable[[], Job])
     def work(run: Run) -> str:
         run.tell("Reading the book", 0, 0)
         job = make()
-        if apart.is_large(job):
+        if press.is_large(job):
             run.tell("Setting it on paper", 0, 0)
             run.long.set()
             run.made = apart.pdf(job, run.stop.is_set)
