@@ -28,7 +28,6 @@ MEASURED = {
     "humidity_pct": ("humidity", 0.0, 100.0, "%"),
     "salt_g_per_100g": ("salt", 0.0, 100.0, "g/100 g"),
 }
-_ABOUT = ("batch_id", "piece_id", "lot_id", "step_id", "place")
 
 
 class AlreadyDosed(AlreadyThere):

@@ -174,9 +174,6 @@ def exposure(
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
-diffusivity_integral = exposure
-
-
 def exposure_at(
     at: ArrayLike, times: ArrayLike, temperatures: ArrayLike, law: ArrheniusLaw
 ) -> NDArray[np.float64]:

@@ -56,10 +56,6 @@ class State:
         """1 where steam gets out: skin that puffed or leaks. (M, N)"""
         return np.asarray(np.maximum(self.puffed, self.leaky()[:, None] * self.body.is_skin))
 
-    def water_per_area(self) -> Floats:
-        """Water in skin and fat layer, (M,). [kg/m2]"""
-        return np.asarray((self.water * self.body.width).sum(-1))
-
 
 @dataclass(frozen=True)
 class Path:
