@@ -13,7 +13,7 @@ from ingle.crafts.heat.heated import Heated
 from ingle.faces.cli.lines import beside, bullet, coloured, number, put
 from ingle.faces.heat_given import stage_line
 from ingle.faces.heat_strip import curve_strip
-from ingle.faces.words import MARK
+from ingle.faces.words import MARK, unit_words
 from ingle.ground import tables, units
 from ingle.jobs.cook import CLIMB_WORDS, CookAnswer
 from ingle.jobs.heat_rows import slowest_words
@@ -94,8 +94,9 @@ def taken(assumed: Sequence[Assumed]) -> None:
             continue
         value = "" if a.likely is None else f"{number(a.likely) if abs(a.likely) >= 0.1 or a.likely == 0 else f'{a.likely:.3g}'} "
         spread = "" if a.low is None or a.high is None else f"({_short(a.low)} to {_short(a.high)}) "
-        rests = ", ".join(dict.fromkeys((a.sure, tables.source(a.source).name)))
-        put(f"{a.what}: {value}{spread}{a.unit} [{rests}]{f'; {a.words}' if a.words else ''}", 2, 4)
+        rests = ", ".join(dict.fromkeys((a.sure, tables.source(a.source).name.removesuffix(f", {a.sure}"))))
+        told = f"{value}{spread}{unit_words(a.unit)}".rstrip()
+        put(f"{a.what}: {told} [{rests}]{f'; {a.words}' if a.words else ''}", 2, 4)
 
 
 def _short(v: float) -> str:

@@ -28,7 +28,7 @@ from ingle.faces.web.forms import Typed, wrong_of
 from ingle.faces.web.ink import in_page_ink
 from ingle.faces.web.page import Wrong, show, state
 from ingle.faces.web.pages.house import kit_path
-from ingle.faces.words import tie
+from ingle.faces.words import tie, unit_words
 from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.ground.tables import toml_table
@@ -235,7 +235,7 @@ def _taken(answer: CookAnswer | ChillAnswer) -> tuple[str, ...]:
     for a in answer.assumed:
         value = "" if a.likely is None else f" {a.likely:.3g}"
         spread = "" if a.low is None or a.high is None else f" ({a.low:.3g} to {a.high:.3g})"
-        found.append(f"{a.what}:{value}{spread} {a.unit}".rstrip() + (f"; {a.words}" if a.words else "") + f" [{a.sure}]")
+        found.append(f"{a.what}:{value}{spread} {unit_words(a.unit)}".rstrip() + (f"; {a.words}" if a.words else "") + f" [{a.sure}]")
     return tuple(found)
 
 
