@@ -1,8 +1,8 @@
 """Brine, smoke, crackling, bread, dough, butter, sauce in a real browser: form and answer together, everything folded open; and a baker without scripts."""
 
 import pytest
-from tests.browser.conftest import AXE, PHONE, TABLE, open_at
-from tests.browser.test_every_page import LABELS, TARGETS, visit
+from tests.browser.conftest import AXE, PHONE, TABLE, Served, begin, open_at
+from tests.browser.test_every_page import LABELS, TARGETS
 
 PLACES = (
     "/brine?strength=10&volume=5&to=12", "/brine?salt=500", "/smoke?hours_1=8h&chamber_1=18C&hours_2=6h&chamber_2=12C", "/crackle?weight=180g&fridge=12h&oven_1=220C&time_1=20min",
@@ -13,10 +13,20 @@ PLACES = (
 NARROW = {"width": 320, "height": 640}
 
 
+@pytest.fixture(scope="module")
+def bare(tmp_path_factory, browser):
+    """A kitchen that is set up and has nothing in it: these pages need no more."""
+    running = Served(tmp_path_factory.mktemp("bare"))
+    context, page = open_at(browser, running, TABLE)
+    begin(page)
+    context.close()
+    yield running
+    running.stop()
+
+
 @pytest.mark.parametrize(("size", "scheme", "seen"), [(PHONE, "light", True), (TABLE, "dark", True), (NARROW, "light", False)], ids=["phone", "table-dark", "narrow"])
-def test_form_and_answer_are_fit_for_hands_and_eyes(browser, kitchen, size, scheme, seen):
-    context, page = open_at(browser, kitchen, size, color_scheme=scheme, bypass_csp=True)
-    context.add_cookies(kitchen.cookies)
+def test_form_and_answer_are_fit_for_hands_and_eyes(browser, bare, size, scheme, seen):
+    context, page = open_at(browser, bare, size, color_scheme=scheme, bypass_csp=True)
     told = []
     for place in PLACES if seen else (p for p in PLACES if not p.startswith("/crackle")):
         assert page.goto(place).status == (422 if place == "/brine?salt=500" else 200)
@@ -34,8 +44,9 @@ def test_form_and_answer_are_fit_for_hands_and_eyes(browser, kitchen, size, sche
     assert not told and not elsewhere, (told, elsewhere)
 
 
-def test_a_baker_comes_from_the_drawer_by_keys_alone_without_scripts(browser, kitchen):
-    context, page = visit(browser, kitchen, PHONE, "/drawer", java_script_enabled=False)
+def test_a_baker_comes_from_the_drawer_by_keys_alone_without_scripts(browser, bare):
+    context, page = open_at(browser, bare, PHONE, java_script_enabled=False)
+    page.goto("/drawer")
     page.focus("a[href='/bread']")
     with page.expect_navigation():
         page.keyboard.press("Enter")

@@ -167,6 +167,17 @@ def test_water_by_the_bakers_rule():
     assert value(own, "friction_k") == pytest.approx(8 / 1.8, abs=1e-9)
 
 
+def test_water_by_the_balance_of_heat_with_a_third_of_the_friction():
+    """By hand: 1800 and 4180 J/kg K; 6 K of friction are 2 K of the whole dough."""
+    made = dough(dataclasses.replace(MIX, friction_k=6.0))
+    flour, water = 1.0 * 1800.0, 0.65 * 4180.0
+    needed = 24.0 + (flour * (24.0 - 18.0) - 2.0 * (flour + water)) / water
+    assert value(made, "water_c") == pytest.approx(needed, abs=1e-9)
+    assert made.as_dict()["figures"]["water_c"]["low"] is None
+    guessed = dough(MIX).as_dict()["figures"]["water_c"]
+    assert guessed["low"] < guessed["value"] < guessed["high"] and any("fit your own" in a for a in dough(MIX).assumed)
+
+
 def test_a_tap_too_warm_takes_ice_of_the_same_water():
     made = dough(dataclasses.replace(MIX, flour_c=26.0, tap_c=26.0))
     assert value(made, "pour_g") + value(made, "ice_g") == pytest.approx(650.0)

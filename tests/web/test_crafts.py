@@ -92,7 +92,7 @@ def test_a_rind_is_answered_with_its_picture_and_what_stops_it(visitor):
     ("brine", {"salt": "500 g"}, "salt"), ("brine", {"strength": "30"}, "strength"), ("brine", {"volume": "a lot"}, "volume"),
     ("smoke", {"chamber_2": ""}, "chamber_2"), ("smoke", {"hours_1": "long"}, "hours_1"), ("bread", {"pieces": "0"}, "pieces"), ("bread", {"also_name": ""}, "also_name"),
     ("bread", {"also_name": "salt"}, "also"), ("formula", {"flour": ""}, "flour"), ("dough", {"tap": ""}, "tap"), ("dough", {"flour": ""}, "water"),
-    ("proof", {"fridge": "20C"}, "fridge"), ("proof", {"piece": ""}, "fridge"), ("butter", {"fat": ""}, "fat"), ("butter", {"fat": "90"}, "fat"), ("sauce", {"solids_1": ""}, "solids_1"),
+    ("proof", {"fridge": "20C"}, "fridge"), ("proof", {"piece": ""}, "fridge"), ("butter", {"fat": ""}, "fat"), ("butter", {"fat": "90"}, "fat"), ("butter", {"with_fat": "3.5"}, "standardise"), ("sauce", {"solids_1": ""}, "solids_1"),
     ("sauce", {"ph": "sour"}, "ph"), ("sauce", {"to": "3"}, "to"),
 ])  # fmt: skip
 def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(visitor, name, change, field):

@@ -68,7 +68,7 @@ def bread_of(given: Given) -> BenchAnswer:
     if given["water"] is not None:
         for key in _FORMULA:
             if given[key]:
-                _clash("water", f"{_option(key)} belongs to a formula, water to a dough that was mixed.", "Leave one of both out.")
+                _clash("water", f"{_said(key)} belongs to a formula, water to a dough that was mixed.", "Leave one of both out.")
         return _made(given, bread_made)
     salt, hydration, share = _share(given, "salt"), _share(given, "hydration", 3.0), _share(given, "preferment", 10.0)
     water = _share(given, "preferment_hydration", 10.0)
@@ -148,7 +148,7 @@ def smoke_of(given: Given) -> BenchAnswer:
 def _require_company(given: Given, job: str) -> None:
     for key, needs in _WITH[job]:
         if given[key] and not given[needs]:
-            _clash(_option(key), f"{_option(key)} says nothing without {_option(needs)}.", f"Give {_option(needs)} too, or leave it out.")
+            _clash(_option(key), f"{_said(key)} says nothing without {_said(needs)}.", f"Give {_said(needs)} too, or leave it out.")
 
 
 def _clash(field: str, what: str, remedy: str) -> NoReturn:
@@ -257,6 +257,10 @@ def _along(log: str | Path | None) -> tuple[list[float], list[float]]:
     if int(kept.sum()) < 2:
         raise BadBrief("The record has fewer than two readings.", field="log", value=int(kept.sum()), limit="2 or more", remedy="Give a log that went along with the dough.")
     return (read.seconds[kept] / units.HOUR_S).tolist(), read.celsius[kept].tolist()
+
+
+def _said(key: str) -> str:
+    return key.replace("_", " ")
 
 
 def _option(key: str) -> str:

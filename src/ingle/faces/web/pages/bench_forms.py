@@ -97,7 +97,7 @@ _GOES_WITH = {"preferment_hydration": "preferment", "pieces": "loaf", "starter_h
 # what a craft calls it, where the form calls it otherwise
 _CALLED: dict[str, dict[str, str]] = {
     "butter": {"fat of cream": "fat", "fat of butter": "butter_fat", "fat of buttermilk": "buttermilk_fat", "ripening temperature": "ripen", "minutes churned": "churned",
-               "wanted": "standardise"},
+               "wanted": "standardise", "standardise-to": "standardise"},
     "bread": {"share": "preferment", "hydration of the preferment": "preferment_hydration"},
     "dough": {"dough": "to", "temperature of the dough": "to", "temperature of the flour": "flour_temperature", "temperature of the tap": "tap", "heating by mixing": "rise",
               "temperature": "preferment_warm"},
