@@ -1,9 +1,14 @@
 """Brine, butter, bread, dough, sauce and smoke as they are answered: published examples come through, every figure leads to its record."""
 
+import ast
 import dataclasses
+from pathlib import Path
 
 import pytest
 
+import ingle
+from ingle.faces.cli.offered import OFFERED
+from ingle.faces.web.pages.bench_forms import form_of
 from ingle.ground.errors import BadBrief, IngleError, OutOfRange
 from ingle.jobs.bread import bread, bread_made
 from ingle.jobs.brine import brine
@@ -252,3 +257,15 @@ def test_refused_with_its_field_and_what_to_do(ask, kind, field):
     with pytest.raises(kind) as told:
         ask()
     assert told.value.field == field and isinstance(told.value, IngleError) and told.value.remedy
+
+
+@pytest.mark.parametrize("name", ["bread", "brine", "butter", "dough", "sauce", "smoke"])
+def test_nothing_a_small_craft_can_answer_stays_without_a_face(name):
+    """Each public function is asked by its job, or by another of its craft; each job is asked by a command and by a page."""
+    src = Path(ingle.__file__).parent
+    craft, job = (ast.parse((src / folder / f"{name}.py").read_text("utf-8")) for folder in ("crafts", "jobs"))
+    public = {n.name for n in craft.body if isinstance(n, ast.FunctionDef) and not n.name.startswith("_")}
+    asked = {n.attr for n in ast.walk(job) if isinstance(n, ast.Attribute) and isinstance(n.value, ast.Name) and n.value.id == "craft"}
+    within = {n.func.id for f in craft.body for n in ast.walk(f) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}
+    assert public and not public - asked - within
+    assert name in OFFERED.reckon and form_of({"bread": "formula"}.get(name, name)).command == name
