@@ -107,3 +107,32 @@ def test_a_page_left_open_in_the_demonstration_writes_nothing_into_the_cooks_boo
     own = other.inner_text("main")
     context.close()
     assert "Nothing was stored" in said and "Done today" not in own
+
+
+def test_a_name_without_a_gap_runs_off_no_page(browser, kitchen):
+    context, page = open_at(browser, kitchen, PHONE)
+    page.goto("/book/begun")
+    fill_begun(page)
+    page.fill("#name", "Collar " + "x" * 90)
+    send(page, "text=Write it down")
+    leaf = page.url
+    page.goto(f"{leaf}/read")
+    page.fill("#note", "y" * 200)
+    page.wait_for_timeout(430)
+    send(page, "button.big")
+    code = leaf.rpartition("/")[2]
+    page.goto(f"/book/{code}/pack")
+    page.fill("#count", "2")
+    page.fill("#net", "200")
+    page.wait_for_timeout(430)
+    send(page, "button:has-text('Packed')")
+    wide = {}
+    for size in (PHONE, TABLE, {"width": 320, "height": 640}):
+        page.set_viewport_size(size)
+        for place in ("/", "/book", leaf, f"{leaf}/weigh", f"{leaf}/dose", f"{leaf}/read", f"{leaf}/again", f"{leaf}/pack", f"/trace/{code}", f"/book/compare?b={code}&b={kitchen.code}"):
+            page.goto(place)
+            width = page.evaluate("document.documentElement.scrollWidth")
+            if width > size["width"]:
+                wide[place, size["width"]] = width
+    context.close()
+    assert not wide
