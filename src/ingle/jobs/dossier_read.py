@@ -145,14 +145,15 @@ def _dossier(
     span = (first, last) if whole_kitchen else None
     told = tuple(record for at in range(0, len(batches), _AT_ONCE) for record in records(session, batches[at : at + _AT_ONCE], begun, zone, span))
     ids = [b.id for b in batches]
-    about = some(session, select(Judged.batch_id, LimitInForce).join(Judged, Judged.limit_id == LimitInForce.id), Judged.batch_id, ids)
+    no_batch = (Reading.kitchen_id == home.id, Reading.batch_id.is_(None), Reading.at_utc >= first, Reading.at_utc <= last)
+    places = list(session.scalars(select(Reading).where(*no_batch).order_by(Reading.at_utc, Reading.id)))
+    beside = select(Judged.limit_id, LimitInForce).join(Judged, Judged.limit_id == LimitInForce.id).distinct()
+    about = [*some(session, beside, Judged.batch_id, ids), *some(session, beside, Judged.reading_id, [r.id for r in places])]
     kept = session.scalars(
         select(LimitInForce).join(Deviation, Deviation.limit_id == LimitInForce.id)
         .where(Deviation.kitchen_id == home.id, Deviation.at_utc >= first, Deviation.at_utc < last).distinct().order_by(LimitInForce.id)
     )  # fmt: skip
     limits = tuple({x.uid: _limit(x) for x in (*sorted({x for _, x in about}, key=lambda x: x.id), *kept)}.values())
-    no_batch = (Reading.kitchen_id == home.id, Reading.batch_id.is_(None), Reading.at_utc >= first, Reading.at_utc <= last)
-    places = list(session.scalars(select(Reading).where(*no_batch).order_by(Reading.at_utc, Reading.id)))
     loose = session.scalars(
         select(Deviation).where(Deviation.kitchen_id == home.id, Deviation.batch_id.is_(None), Deviation.at_utc >= first, Deviation.at_utc <= last)
     )
