@@ -132,7 +132,7 @@ def _proof(piece_g: float, fridge_c: float, dough_c: float, head_start_h: float)
         for name, times in found.by_law.items() if math.isfinite(times[1])
     }  # fmt: skip
     never = [_LAWS[name] for name, times in found.by_law.items() if not math.isfinite(times[1])]
-    groups.append(Group("Best hour by each rate law", others, f"Not within ten days by: {', '.join(never)}." if never else "The window above is by the first; none is chosen for its answer."))
+    groups.append(Group("Best hour by each rate law", others, f"Not within ten days by: {', '.join(never)}." if never else "The window told is by the first of them; none is chosen for its answer."))
     near = fridge_c > 5.0 or found.stopped_at_72_h
     return groups, Act("near" if near else "within", found.act, found.doubt, "practice.bread.cold_proof_stop_h" if found.stopped_at_72_h else _PROOF)
 

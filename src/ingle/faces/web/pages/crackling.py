@@ -97,7 +97,7 @@ def _rows(answer: CrackleAnswer) -> tuple[Row, ...]:
     if t.weighed_g is not None:
         found.append(("Weighed, which counts", units.show_mass(t.weighed_g), "practice.skin.water_per_skin"))
     found += [
-        ("Water into the oven", _band(t.into_oven_pct, "%"), "practice.skin.puff_water"), ("Crackling", _band(t.crackling_g, "g"), "practice.skin.water_per_skin"),
+        ("Water into the oven", _band(t.into_oven_pct, "%"), "practice.skin.water_per_skin"), ("Crackling", _band(t.crackling_g, "g"), "practice.skin.water_per_skin"),
         ("Salt in the crackling", f"{units.per_hundred(answer.salt_per_crackling):.1f} %" if answer.salt_per_crackling else "", "rind.salt_kept"),
     ]  # fmt: skip
     if answer.floor_min is not None:
