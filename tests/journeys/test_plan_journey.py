@@ -359,6 +359,7 @@ def test_an_impossible_meal_is_answered_with_clash_and_tried_remedies(three, cap
     told = json.loads(capsys.readouterr().out)
     assert told["error"] == "NoPlan"
     assert told["clash"]
+    assert not [why for why in told["clash"] if why.partition(" (")[2].startswith(why.partition(" comes ")[0].partition(" takes ")[0])]  # no reason says itself twice
     assert told["remedies"]
     assert not (three / "late.plan").exists()
     assert main(["plan", "late.toml", "--longest", "3s"]) == 5

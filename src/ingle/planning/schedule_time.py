@@ -17,11 +17,17 @@ def steps_take_their_time(m: Model) -> None:
             continue
         end = m.moment(bounds.earliest_end // g, bounds.latest_end // g, here)
         m.tasks[task.id] = Laid(task, start, end, here)
-        why = f" ({task.reason})" if task.reason else ""
-        because = m.reason(f"{task.name} takes {_between(task.least_min, task.most_min)}{why}.", LASTS, task)
+        words = f"{task.name} takes {_between(task.least_min, task.most_min)}"
+        because = m.reason(f"{words}{_why(task.reason, task.name, words)}.", LASTS, task)
         m.cp.add(end >= start)
         m.say(m.cp.add(end - start >= task.least_min // g), because, here)
         m.say(m.cp.add(end - start <= task.most_min // g), because, here)
+
+
+def _why(reason: str, name: str, said: str) -> str:
+    """In brackets, without the name that stands there already, where it says more than the sentence it follows."""
+    more = reason.removeprefix(f"{name}: ")
+    return f" ({more})" if more and more not in said and not more.startswith((f"{name} takes ", "follows ")) else ""
 
 
 def _between(least: int, most: int | None) -> str:
@@ -46,10 +52,10 @@ def steps_wait_for_each_other(m: Model) -> None:
     for link in m.problem.links:
         before, after = m.tasks[link.before], m.tasks[link.after]
         here = (before.here, after.here, m.when(link.only_if, link.unless))
-        why = f" ({link.reason})" if link.reason else ""
         gap = "" if link.least_min == 0 and link.most_min is None else f" {_between(link.least_min, link.most_min)}"
         gap = " right" if link.most_min == 0 else gap
-        because = m.reason(f"{after.task.name} comes{gap} after {before.task.name}{why}.", LAG, before.task, after.task)
+        words = f"{after.task.name} comes{gap} after {before.task.name}"
+        because = m.reason(f"{words}{_why(link.reason, after.task.name, words)}.", LAG, before.task, after.task)
         m.say(m.cp.add(after.start >= before.end + link.least_min // m.grain), because, *here)
         if link.most_min is not None:
             m.say(m.cp.add(after.start <= before.end + link.most_min // m.grain), because, *here)
