@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import tomllib
-from datetime import datetime
+from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 from tests.planning.test_every_field_counts import BRIEF, HAM, KIT, changed, told
@@ -12,13 +13,20 @@ from tests.planning.test_every_field_counts import BRIEF, HAM, KIT, changed, tol
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.stage import Stage
 from ingle.ground.errors import BadBrief, OutOfRange
-from ingle.ground.things import Piece
+from ingle.ground.things import Band, Piece
 from ingle.jobs.cook import cook
 from ingle.jobs.plan_cook import roast
+from ingle.jobs.plan_steps import steps_of
+from ingle.planning.brief import brief_from
 from ingle.planning.kit import kit_from
+from ingle.planning.kit_use import places
 from ingle.planning.part_file import part_from
-from ingle.planning.tasks import ForecastNeed
+from ingle.planning.parts import StepSpec
+from ingle.planning.problem import Placed, Problem, Schedule, Task, Use
+from ingle.planning.quantities import Quantities
+from ingle.planning.tasks import ForecastNeed, Tasks
 
+AT = datetime(2026, 3, 1, 8, 0, tzinfo=UTC)
 PIECE = Piece(1300.0, 70.0, name="A")
 COOK = '[[cook]]\nkey = "A"\nhours = [{ days = "every day", from = "07:00", to = "22:00" }]\n'
 
@@ -104,3 +112,25 @@ def test_a_box_whose_brine_was_poured_off_is_not_promised():
     begun = [p | {"started": datetime(2026, 2, 27, 9, 0), "added": {"salt": "30g"}, "liquid": "poured off"} for p in BRIEF["serve"][0]["pieces"]]
     made = told(brief=changed(BRIEF, "serve[0].pieces", begun))
     assert "level='cannot_say', value=" in made and "how much salt went with the liquid that was poured off" in made
+
+
+def test_a_step_names_the_oven_the_schedule_chose_and_sets_its_dial():
+    two = kit_from(tomllib.loads(COOK + """
+[[oven]]
+key = "left"
+name = "left oven"
+holds = 1
+offset = { mean = "2C" }
+[[oven]]
+key = "right"
+name = "right oven"
+holds = 1
+offset = { mean = "-3C" }
+"""))
+    task = Task("x.bake", "x", "Bake it", 30, 30, uses=(Use("left", 1, 200, ("right",)),))
+    spec = StepSpec("bake", "Bake it", Band(30, 30, 30))
+    for chosen, words in (("left", "left oven set to 198 C: it runs 2 C warm, 200 C inside"), ("right", "right oven set to 203 C: it runs 3 C cold, 200 C inside")):
+        tasks = Tasks(Problem(AT, 600, (task,), (), places(two), (), ()), {"x.bake": spec}, {})
+        schedule = Schedule((Placed("x.bake", 60, 90, None, None, (), (chosen,)),), {}, (), "feasible", 0.0, 0.0)
+        (step,) = steps_of(brief_from(BRIEF, Path()), {}, two, Quantities({}, (), ()), {}, {}, tasks, schedule)
+        assert step.kit == (words,)

@@ -19,6 +19,10 @@ fan = true
 key = "new"
 name = "new oven"
 holds = 2
+[[fridge]]
+key = "fridge"
+litres = 60
+temperature = "2.5C"
 [[smoker]]
 key = "cabinet"
 name = "cabinet"
@@ -65,3 +69,13 @@ def test_a_rind_is_asked_for_in_the_oven_of_the_house(own, capsys, tmp_path):
 
 def test_before_there_is_a_house_no_oven_is_offered(visitor):
     assert 'name="in"' not in visitor.get("/heat").text  # the shipped kit says nothing of its oven
+
+
+def test_what_lies_in_the_cure_already_is_asked_with_the_fridge_of_the_house(own, visitor):
+    asked = lambda page: page.text.split('id="temperature" name="temperature" value="')[1].partition('"')[0]  # noqa: E731
+    assert asked(own.get("/book/begun")) == "2.5"
+    said = {"name": "Test kitchen", "zone": "Europe/London", "mass": "kg", "temperature": "F", "use": "table", "scale": "0.1g"}
+    visitor.post("/house", kit="own", **said)
+    assert asked(visitor.get("/book/begun")) == "36"
+    visitor.post("/house", kit="home", **said)
+    assert asked(visitor.get("/book/begun")) == "39"

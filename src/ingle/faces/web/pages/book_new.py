@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
+from pathlib import Path
 from typing import ClassVar
 
 from fastapi import APIRouter, Request
@@ -12,11 +14,15 @@ from starlette.responses import RedirectResponse, Response
 
 from ingle.faces.web.forms import Form, Sent, Typed
 from ingle.faces.web.page import Wrong, clock_of, show, state
+from ingle.faces.web.pages.house import kit_path
 from ingle.faces.web.pages.salt import FAT_WORDS, SHAPE_WORDS, SKIN_WORDS
 from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Piece
 from ingle.jobs.begun import begun, letter
+from ingle.jobs.box_forecast import FRIDGE_C
+from ingle.jobs.house import House
+from ingle.planning.kit import read_kit
 
 router = APIRouter(include_in_schema=False)
 
@@ -50,8 +56,17 @@ def begun_page(request: Request) -> Response:
     if lived is None:
         return RedirectResponse("/house?then=/book/begun", 303)
     now = clock_of(request).astimezone(lived.home)
-    usual = {"date": now.date().isoformat(), "time": f"{now:%H:%M}", "packet": "6.25", "temperature": "39" if lived.temperature == "F" else "4"}
+    usual = {"date": now.date().isoformat(), "time": f"{now:%H:%M}", "packet": "6.25", "temperature": _fridge(request, lived)}
     return show(request, Begun(Typed(usual)), here="book")
+
+
+def _fridge(request: Request, lived: House) -> str:
+    """How cold the fridge is by the house's own kit; of a kit that was only taken as shipped nobody has measured it."""
+    celsius = FRIDGE_C
+    if lived.kit == "own":
+        with suppress(IngleError):  # a file of the house that cannot be read is told of on its page
+            celsius = next((f.temperature_c for f in read_kit(Path(kit_path(request, lived))).fridges), FRIDGE_C)
+    return f"{units.fahrenheit(celsius):.0f}" if lived.temperature == "F" else f"{celsius:g}"
 
 
 @router.post("/book/begun")
