@@ -139,3 +139,12 @@ def test_a_temperature_of_what_lies_in_its_cure_stands_beside_its_line_and_no_ot
 )
 def test_names_are_said_as_one_says_them(names, said):
     assert called(names) == said
+
+
+def test_a_pan_that_is_boiled_down_is_told_its_weight(stall):
+    """85 plates of 15 g, left in a sauce that is made at its low yield: between that and what goes into the pan."""
+    cook = next(s for s in stall.steps if s.id == "brown-sauce.cook")
+    said = re.search(r"weighs about ([\d.]+) kg", cook.look_for)
+    cut = next(s for s in stall.steps if s.id == "brown-sauce.cut")
+    in_pan = sum(float(m[1]) * (1000 if m[2] == "kg" else 1) for a in cut.amounts for m in [re.search(r"([\d.]+) (kg|g)$", a)] if m)
+    assert 85 * 15 <= float(said[1]) * 1000 < 0.9 * in_pan

@@ -59,7 +59,7 @@ def steps_of(
                 kit=tuple(place_words(place, amount, mode) for place, amount, mode in stands),
                 amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses),
                 say=(*((made.mixing,) if made else ()), *_place_lines(stands, at(p.start_min), p, forecast), *spec.say, *_spread_line(spec, forecast)),
-                look_for=_look_for(spec),
+                look_for=_look_for(spec, parts.get(task.part), amounts),
                 if_not=tuple(Sign(s.sign, s.act, s.adds_min) for s in spec.if_not),
                 caution=(*((f"On the jar of the premix: {made.label}",) if made else ()), *(cautions()[c].say for c in spec.caution if c in cautions())),
                 tends=tuple((at(m), at(m + task.tend.lasts_min), names.get(c, c), _named(task, task.tend.name, tasks)) for m, c in p.tends)
@@ -132,11 +132,18 @@ def _spread_line(spec: StepSpec, forecast: Forecast | None) -> tuple[str, ...]:
     return (f"Done after {early} to {high}, most often {likely}",)
 
 
-def _look_for(spec: StepSpec) -> str:
-    """The step's sign, with the core it shall reach where its own words do not name it."""
-    if spec.core_c is None or f"{spec.core_c:g} C" in spec.look_for:
-        return spec.look_for
-    return ", ".join(w for w in (f"{spec.core_c:g} C in the middle", spec.look_for) if w)
+def _look_for(spec: StepSpec, part: Part | None, amounts: Quantities) -> str:
+    """What to look for, the core that is wanted first; ``{out}`` is the weight that the part is likely to give there."""
+    told = spec.look_for.replace("{out}", _comes_out(spec, part, amounts))
+    if spec.core_c is None or f"{spec.core_c:g} C" in told:
+        return told
+    return ", ".join(w for w in (f"{spec.core_c:g} C in the middle", told) if w)
+
+
+def _comes_out(spec: StepSpec, part: Part | None, amounts: Quantities) -> str:
+    mass = amounts.parts.get(part.key) if part is not None else None
+    out = [mass.gives_g[g.item].likely for g in part.gives if g.main and g.at == spec.key and g.item in mass.gives_g] if part is not None and mass is not None else []
+    return f"about {units.show_mass(sum(out))}" if out else "what was planned"
 
 
 def _kinds(task: Task, problem: Problem) -> list[str]:
