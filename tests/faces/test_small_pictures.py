@@ -7,7 +7,7 @@ import pytest
 
 from ingle.crafts.heat.joint import Joint
 from ingle.crafts.heat.stage import Stage
-from ingle.faces.drawing import Drawing
+from ingle.faces.drawing import Drawing, ticks
 from ingle.faces.heat_chart import heat_svg
 from ingle.faces.log_chart import log_svg
 from ingle.faces.setting import width
@@ -60,3 +60,9 @@ def test_twines_that_leave_at_one_lane_share_one_line():
     said = boxes("".join(draw.parts))
     assert [words for *_, words in said] == ["buttermilk of the churn, cultured butter", "collar rind"]
     assert all(left >= 0 and right <= 380 for left, right, *_ in said)
+
+
+@pytest.mark.parametrize(("low", "high"), [(-20.5, -14.7), (-3.2, 12.4), (0.0, 1.0), (-0.9, -0.1)])
+def test_marks_of_an_axis_keep_to_its_range_also_below_nothing(low, high):
+    found = ticks(low, high, 6)
+    assert len(found) >= 3 and min(found) >= low - 1e-9 and max(found) <= high + 1e-9
