@@ -136,3 +136,21 @@ def test_a_name_without_a_gap_runs_off_no_page(browser, kitchen):
                 wide[place, size["width"]] = width
     context.close()
     assert not wide
+
+
+def test_a_step_pressed_without_a_network_is_kept_once_and_the_page_goes_on_when_it_is_sent(browser, kitchen):
+    context, page = open_at(browser, kitchen, PHONE)
+    context.add_cookies(kitchen.cookies)
+    page.goto("/")
+    verb = page.inner_text("#next-verb")
+    context.set_offline(True)
+    page.click(".next .big")
+    page.wait_for_selector(".outbox[data-waiting='1']")
+    assert page.inner_text(".next .big") == "Kept here" and page.is_disabled(".next .big")
+    context.set_offline(False)
+    page.wait_for_url("**/?wrote=*")
+    assert f"Done: {verb}. In the book." in page.inner_text(".wrote") and page.inner_text("#next-verb") != verb
+    page.wait_for_timeout(430)
+    send(page, "text=Undo")
+    assert page.inner_text("#next-verb") == verb
+    context.close()

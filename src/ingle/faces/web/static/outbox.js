@@ -96,16 +96,17 @@
     if (busy || !entries().some((e) => !e.refused && e.demo === demo)) return tell();
     busy = true;
     const work = async () => {
-      let sent = 0;
+      let sent = 0, to = "";
       for (const e of entries()) {
         if (e.refused || e.demo !== demo) continue;
         let told = await send(e);
         if (told.state === "renewed") told = await send(e);
-        if (told.state === "in") { drop(e); sent += 1; }
+        if (told.state === "in") { drop(e); sent += 1; to = told.to; }
         else if (told.state === "refused") { e.refused = told.why; put(e); }
         else break;  // in their order: what waits holds the rest
       }
       tell(sent);
+      if (to && document.querySelector("button[data-kept]")) location.href = to;  // what stands on this page is done: on to the next
     };
     try { await (navigator.locks ? navigator.locks.request("ingle.outbox", work) : work()); } finally { busy = false; }
   };
@@ -174,6 +175,10 @@
     last = form.id === "pad" && all.length > 1 && all[all.length - 1].dataset.piece === form.elements.piece.value ? `That was the last of ${all.length} pieces.` : "";
     tell();
     form.elements.uid.value = uuid();
+    if (form.elements.step) {  // one press is enough, and it shows
+      form.querySelectorAll("button").forEach((b, i) => { b.disabled = true; b.dataset.kept = ""; if (!i) b.textContent = "Kept here"; });
+      return;
+    }
     if (form.id !== "pad") { form.querySelectorAll("input:not([type=hidden]):not([type=radio]):not([type=checkbox]),textarea").forEach((x) => { x.value = ""; }); return; }
     const pieces = [...document.querySelectorAll("template[data-piece]")], at = pieces.findIndex((p) => p.dataset.piece === form.elements.piece.value), next = pieces[at + 1];
     if (next) {
