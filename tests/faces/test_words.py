@@ -114,3 +114,7 @@ def test_spread_and_missing_values_are_said():
     assert w.value_words(_verdict(value=4.6, low=3.6, high=5.6)) == "4.6 °C (3.6 to 5.6 °C)"
     assert w.value_words(_verdict(value=3.8, low=3.6, high=4.0, unit="pH")) == "pH 3.8 (3.6 to 4)"
     assert w.value_words(_verdict(value=None, level="cannot_say")) == "no value"
+
+
+def test_a_piece_keeps_to_its_weight_and_its_bracket():
+    assert w.tie("for 4: 945 g; Turn it over (4 to 12)") == "for 4:\u00a0945\u00a0g; Turn it over (4\u00a0to\u00a012)"

@@ -83,7 +83,7 @@ _MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")  # a number below nothing, no code a
 QUANTITY = re.compile(
     rf"\d\d:\d\d|pH\u00a0\d+(?:[.,]\d+)?|\d+(?:[.,]\d+)*(?: to \d+(?:[.,]\d+)*)?\u00a0(?:{_UNITS})(?![\w/])"
 )
-_PIECES = re.compile(r"\(\w{1,3} (?:to|and) \w{1,3}\)")  # which pieces: "(4 to 12)"
+_PIECES = re.compile(r"\(\w{1,3} (?:to|and) \w{1,3}\)|\b\w{1,3}: (?=\d)")  # which pieces, "(4 to 12)", and the weight of one, "4: 945 g"
 
 
 def tie(text: str) -> str:
