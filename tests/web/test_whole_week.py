@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy import update
 from tests.web.test_dosing import planned, told, with_steps
 from tests.web.test_meal import wait
-from tests.web.visitor import Visitor, text
+from tests.web.visitor import Visitor, text, uid
 
 from ingle.jobs import record
 from ingle.jobs.today import today
@@ -90,3 +90,20 @@ def test_what_ended_unsaid_is_ended_from_the_first_page_at_the_hour_it_did(later
     assert done.status_code == 200 and "was to end" not in text(done.text)
     (step,) = told(later, code).steps
     assert step.state == "done" and step.done[-1][2].replace(tzinfo=None) == said  # in winter the kitchen's clock shows UTC
+
+
+@pytest.mark.parametrize("begun", [True, False], ids=["going", "planned"])
+def test_of_what_was_thrown_away_nothing_is_asked_and_it_can_be_said_that_it_was_not(later, begun):
+    code = planned(later)
+    with_steps(later, code)
+    if begun:
+        later.client.post("/step", data=button(later.get("/").text) | {"what": "began"})
+    verb = button(later.get("/").text)["verb"]
+    page = later.get(f"/book/{code}").text
+    gone = later.post(f"/book/{code}/end", state="discarded", uid=uid(page))
+    assert "thrown away" in text(gone.text)
+    first = text(later.get("/").text)
+    assert verb not in first and "Nothing waits" in first
+    back = later.post(f"/book/{code}/end", state="back", uid=uid(gone.text))
+    assert ("in the making" if begun else "planned") in text(back.text) and button(later.get("/").text)["verb"] == verb
+    assert told(later, code).state == ("going" if begun else "planned")

@@ -173,7 +173,11 @@ def _from_notebook(session: Session, home: Kitchen, at: datetime) -> list[_Seen]
     steps = session.execute(
         select(Step, code, followed())
         .outerjoin(Traced.__table__, Traced.__table__.c.id == Step.batch_id)
-        .where(Step.kitchen_id == home.id, Step.state.in_(("planned", "going")), Step.planned_start_utc.is_not(None))
+        .outerjoin(Batch.__table__, Batch.__table__.c.id == Step.batch_id)
+        .where(
+            Step.kitchen_id == home.id, Step.state.in_(("planned", "going")), Step.planned_start_utc.is_not(None),
+            func.coalesce(Batch.__table__.c.state, "going").in_(("planned", "going")),  # of what was eaten or thrown away nothing is asked
+        )
         .order_by(Step.planned_start_utc, Step.id)
     )
     told = [(step, said or "", over) for step, said, over in steps]

@@ -175,10 +175,20 @@ def _worst(told: Leaf, judged: Mapping[str, DoseJudged], stamp: tuple[str, str, 
 
 @router.post("/book/{code}/end")
 def end(request: Request, code: str, form: Sent) -> Response:
-    """The batch is done, or thrown away; what it was stays in the book."""
+    """The batch is done, or thrown away, or goes on after all; what it was stays in the book."""
     _, shelf, session = state(request)
-    kitchens.end(shelf.book(session), code, form.text("state") or "done", uid=form.uid, who=session.who, why=form.text("why"))
+    wanted = form.text("state") or "done"
+    if wanted == "back":
+        wanted = _before(leaf(shelf.book(session), code))
+    kitchens.end(shelf.book(session), code, wanted, uid=form.uid, who=session.who, why=form.text("why"))
     return RedirectResponse(f"/book/{code}", 303)
+
+
+def _before(told: Leaf) -> str:
+    """The state a batch was ended from."""
+    said = next((e.now.row.text for e in told.entries if e.kind == "reading" and e.now.row.kind == "state"), "")
+    before = said.partition(" -> ")[0]
+    return before if before in ("planned", "going") else "going"
 
 
 @router.get("/book/{code}/again")
