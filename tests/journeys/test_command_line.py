@@ -226,3 +226,10 @@ def test_a_broken_pipe_and_a_stop_are_no_traceback(monkeypatch, capsys):
     monkeypatch.setattr(door.cli, "main", stopped)
     assert main(["weigh"]) == 130
     assert "Stopped" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [(c,) for c in COMMANDS] + [("print", k) for k in ("sheet", "tag", "label", "record")] + [("record", k) for k in ("lot", "dose", "reading", "step")], ids=" ".join)
+def test_help_fits_eighty_columns(words, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    assert main([*words, "--help"]) == 0
+    assert not [line for line in capsys.readouterr().out.splitlines() if len(line) > 80]

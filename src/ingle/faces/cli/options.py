@@ -67,7 +67,8 @@ law_options = several(
         type=click.Choice(list(PRODUCTS)),
         default="whole_muscle_dry",
         show_default=True,
-        help="What is made.",
+        metavar="NAME",
+        help=f"What is made: {', '.join(PRODUCTS)}.",
     ),
     click.option(
         "--heat",
@@ -76,7 +77,7 @@ law_options = several(
         show_default=True,
         help="How the maker heats it.",
     ),
-    click.option("--tradition", type=click.Choice(TRADITIONS), help="The law's named process, when followed whole."),
+    click.option("--tradition", type=click.Choice(TRADITIONS), metavar="NAME", help=f"The law's named process, when followed whole: {', '.join(TRADITIONS)}."),
     click.option(
         "--use",
         type=click.Choice(["table", "sale"]),

@@ -31,7 +31,7 @@ def record(**given: Any) -> int:
     Example:  ingle print record FH-261128-A --out record.pdf
     """
     if (given["code"] is None) == (given["month"] is None):
-        raise BadBrief("a record is of one code or of one month.", field="code", value="missing", limit="CODE or --month", remedy="Name one of them.")
+        raise BadBrief("a record is of one code or of one month.", field="code", value="missing", limit="CODE or --month", remedy="Give one code, like FH-261128-A, or a month: --month last, --month 2026-11.")
     month = None if given["month"] is None else month_of(given["month"], date.today())
     with open_notebook(given["book"]) as notebook:
         told = dossier_read.of_lot(notebook, given["code"]) if month is None else dossier_read.of_month(notebook, month, given["kitchen"])
