@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from sqlalchemy import update
+from tests.web.test_dosing import fields as dose_form
 from tests.web.test_dosing import planned, told, with_steps
 from tests.web.test_meal import wait
 from tests.web.visitor import Visitor, text, uid
@@ -107,3 +108,22 @@ def test_of_what_was_thrown_away_nothing_is_asked_and_it_can_be_said_that_it_was
     back = later.post(f"/book/{code}/end", state="back", uid=uid(gone.text))
     assert ("in the making" if begun else "planned") in text(back.text) and button(later.get("/").text)["verb"] == verb
     assert told(later, code).state == ("going" if begun else "planned")
+
+
+def test_a_dosing_is_undone_whole_and_stays_struck_in_the_book(visitor):
+    code = planned(visitor)
+    form = dose_form(visitor.get(f"/book/{code}/dose").text)
+    page = visitor.post(f"/book/{code}/dose", **form).text
+    undo = page[page.index('action="/undo"') :]
+    row = re.search(r'name="row" value="([^"]+)"', undo)[1]
+    sent = {"kind": "dose", "row": row, "uid": uid(page), "back": f"/book/{code}"}
+    for _ in range(2):  # pressed twice: once
+        visitor.post("/undo", **sent)
+    entries = [e for e in told(visitor, code).entries if e.kind == "dose"]
+    assert len(entries) == 3 and all(e.now.void and len(e.versions) == 2 for e in entries)
+    again = visitor.get(f"/book/{code}/dose").text
+    assert "Dosed already" not in text(again)
+    assert visitor.post(f"/book/{code}/dose", **dose_form(again)).status_code == 200
+    assert sum(len(p.doses) for p in told(visitor, code).pieces) == 3
+    unknown = visitor.post("/undo", kind="dose", row=f"{row},7c0f4d3a-1111-4111-8111-000000000001", uid="7c0f4d3a-1111-4111-8111-00000000000a")
+    assert unknown.status_code in (404, 409) and sum(len(p.doses) for p in told(visitor, code).pieces) == 3

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -225,6 +225,20 @@ def correct(
         return made
 
     return notebook.write(work)
+
+
+def withdraw(notebook: Notebook, kind: str, rows: Sequence[str], *, uid: str | None = None, who: str = "") -> None:
+    """Several entries that were written together are withdrawn together, all of them or none: the items of one dosing."""
+    if kind not in CORRECTABLE:
+        raise BadBrief(f"{kind!r} cannot be corrected.", field="kind", value=kind, limit=", ".join(CORRECTABLE))
+    known = uid_of(uid)
+    model: Any = CORRECTABLE[kind]
+
+    def work(session: Session) -> None:
+        for row in rows:
+            readings.correct(session, known if len(rows) == 1 else new_uid("withdrawn", known, row), by_uid(session, model, row, kind), void=True, who=who)
+
+    notebook.write(work)
 
 
 def deviate(

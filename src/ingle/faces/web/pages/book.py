@@ -139,7 +139,7 @@ def open_leaf(request: Request, code: str, wrote: str = "", kind: str = "", what
     if sort != "batch":
         return RedirectResponse(f"/book/{batch}" if sort == "piece" and batch else f"/trace/{code}", 303)
     told = leaf(held, code)
-    stamp = (what[:120], kind, wrote) if wrote and kind in ("reading", "dose") and any(e.now.uid == wrote and not e.now.void for e in told.entries) else None
+    stamp = (what[:120], kind, wrote) if wrote and kind in ("reading", "dose") and any(e.now.uid in wrote.split(",") and not e.now.void for e in told.entries) else None
     now, house = clock_of(request), shelf.house(session)
     ask = asked(told, wrote, now, house, what[:120]) if stamp and house else None
     return show(request, leaf_page(told, now, house, stamp, ask, doses_judged(held, code)), here="book")
@@ -166,7 +166,7 @@ def _worst(told: Leaf, judged: Mapping[str, DoseJudged], stamp: tuple[str, str, 
     """What is said at the head of the batch: a dose that is over, else what the dose just written comes to."""
     every = [j.verdicts[0] for j in judged.values() if j.verdicts]
     over = next((v for v in every if v.level == "over"), None)
-    row = next((e.now.row for e in told.entries if stamp and stamp[1] == "dose" and e.now.uid == stamp[2]), None)
+    row = next((e.now.row for e in told.entries if stamp and stamp[1] == "dose" and e.now.uid in stamp[2].split(",")), None)
     if over is not None or row is None:
         return over
     code = next((p.code for p in told.facts.pieces if p.id == row.piece_id or len(told.pieces) == 1), "")

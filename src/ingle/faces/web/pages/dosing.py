@@ -119,4 +119,4 @@ def dose(request: Request, code: str, form: Sent) -> Response:
     except AlreadyDosed as why:
         return show(request, _dose_page(request, told, lived, piece, form.typed, (why.message,)), here="book", status=409)
     words = ", ".join(f"{named(r.item)} {r.weighed_g:.1f} g" for r in rows)
-    return RedirectResponse(f"/book/{code}?wrote={rows[0].uid}&kind=dose&what={quote(words)}", 303)
+    return RedirectResponse(f"/book/{code}?wrote={','.join(r.uid for r in rows)}&kind=dose&what={quote(words)}", 303)

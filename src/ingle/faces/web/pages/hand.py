@@ -25,13 +25,16 @@ from ingle.jobs.at_hand import Ahead, Made, Meal, ahead
 from ingle.jobs.attention import Need
 from ingle.jobs.house import House
 from ingle.jobs.lying import Along
-from ingle.jobs.today import Task, Today, Waiting, today
+from ingle.jobs.today import today
+from ingle.jobs.today_things import Task, Today, Waiting
 from ingle.jobs.visits import visit
 from ingle.jobs.week import week
 from ingle.notebook.models import Done, Reading
 from ingle.notebook.readings import AlreadyDone
 
 router = APIRouter(include_in_schema=False)
+
+WITHDRAWN_MOST = 40  # entries by one press
 
 
 @dataclass(frozen=True)
@@ -192,8 +195,8 @@ def _when(form: Form, lived: House | None) -> datetime | None:
 
 @router.post("/undo")
 def undo(request: Request, form: Sent) -> Response:
-    """The last entry is withdrawn by a correction: it stays in the book, struck through."""
+    """The last entry, of a dosing all its items, is withdrawn by a correction: it stays in the book, struck through."""
     _, shelf, session = state(request)
-    record.correct(shelf.book(session), form.text("kind"), form.text("row"), void=True, uid=form.uid, who=session.who)
+    record.withdraw(shelf.book(session), form.text("kind"), form.text("row").split(",")[:WITHDRAWN_MOST], uid=form.uid, who=session.who)
     back = form.text("back") or "/"
     return RedirectResponse(back if back.startswith("/") and not back.startswith("//") else "/", 303)
