@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ingle.jobs.today import Task, Today
+from ingle.jobs.today_things import Task, Today
 
 
 def today_dict(told: Today) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from ingle.ground import units
 from ingle.ground.things import Forecast
 from ingle.jobs.lying import Along, all_lying
-from ingle.jobs.today import Today
+from ingle.jobs.today_things import Today
 from ingle.jobs.visits import KIND
 from ingle.notebook.models import Done, PlanTaken, Reading, Step
 from ingle.notebook.rows import only_kitchen, stands

@@ -13,8 +13,9 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from ingle.jobs.attention import Need, needs_of
-from ingle.jobs.box_pieces import PieceIn, lying_together, piece_dict, pieces_in
+from ingle.jobs.box_pieces import lying_together, piece_dict, pieces_in
 from ingle.jobs.lying import Lying, all_lying, shift_words, shifted
+from ingle.jobs.today_things import Task, Today, Waiting
 from ingle.jobs.visits import followed, open_visits, planned, written
 from ingle.jobs.weighed_in import amounts_now
 from ingle.notebook.models import Batch, Done, Kitchen, PlanTaken, Step, Traced
@@ -26,61 +27,6 @@ from ingle.planning.plan import Plan, PlanStep
 LATE = timedelta(minutes=15)  # a step is overdue after this
 DAY = timedelta(days=1)
 AHEAD = timedelta(days=2)  # how far "today and tomorrow" looks
-
-
-@dataclass(frozen=True)
-class Task:
-    """A stretch of hands' work: when, who, what. Times are aware, in the kitchen's zone."""
-
-    at: datetime
-    until: datetime
-    cook: str
-    verb: str
-    key: str
-    part: str
-    plan: str
-    batch: str  # code; "" where there is none yet
-    step_id: int | None  # number in the notebook; None = only in a plan's folder
-    state: str  # planned | going
-    first: bool = True
-    visit: bool = False  # hands look in, and the step goes on
-    amounts: tuple[str, ...] = ()
-    say: tuple[str, ...] = ()
-    look_for: str = ""
-    caution: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Waiting:
-    """A step that goes on by itself."""
-
-    name: str
-    key: str
-    part: str
-    batch: str
-    since: datetime
-    until: datetime
-    ready: tuple[datetime, ...] = ()  # earliest, likely, latest
-    step_id: int | None = None
-    pieces: tuple[PieceIn, ...] = ()  # where several lie in it, each with its own window as it was laid in
-    plan: str = ""  # whose step it is
-
-
-@dataclass(frozen=True)
-class Today:
-    """The answer to `today`."""
-
-    now: datetime
-    kitchen: str
-    zone: str
-    notebook: str  # which one; "" = none
-    next: Task | None
-    tasks: tuple[Task, ...]  # from now (and what is late) to the end of tomorrow
-    waiting: tuple[Waiting, ...]
-    needs: tuple[Need, ...]
-    going: tuple[tuple[str, str], ...] = ()  # code and name of batches that are going
-    plans: tuple[str, ...] = field(default_factory=tuple)
-    boxes: dict[str, tuple[PieceIn, ...]] = field(default_factory=dict)  # pieces of going cures in which several lie, by code
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from ingle.jobs.at_hand import Ahead
-from ingle.jobs.today import Today, Waiting
+from ingle.jobs.today_things import Today, Waiting
 from ingle.planning import planfile
 from ingle.planning.plan import Plan, PlanPart, PlanStep
 

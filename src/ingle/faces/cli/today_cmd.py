@@ -14,8 +14,8 @@ from ingle.faces.cli.options import colour_option, json_option, plain_option
 from ingle.faces.today_dict import today_dict
 from ingle.faces.when import between
 from ingle.ground.errors import BadBrief
-from ingle.jobs.today import Today
 from ingle.jobs.today import today as look
+from ingle.jobs.today_things import Today
 from ingle.notebook.store import open_notebook
 from ingle.notebook.trouble import NotFound
 

@@ -18,13 +18,12 @@ from ingle.faces.paper import tags
 from ingle.faces.paper.record import recall_sheet
 from ingle.faces.paper.record import record as record_paper
 from ingle.faces.sheet import day_html
-from ingle.faces.web.page import clock_of, show, state
+from ingle.faces.web.page import clock_of, kitchen_of, show, state
 from ingle.faces.web.pages import labels
 from ingle.faces.web.pages.pressed import pdf_answer as _pdf
 from ingle.faces.web.pages.pressed import pdf_or_wait
 from ingle.ground.errors import BadBrief
 from ingle.jobs import dossier_read
-from ingle.jobs.house import House
 from ingle.jobs.plan_kept import lots_of, plan_for, plans_kept
 from ingle.jobs.plan_now import as_it_stands
 from ingle.notebook.trouble import NotFound
@@ -53,16 +52,8 @@ class Papers:
         return "Papers"
 
 
-def _house(request: Request) -> House:
-    _, shelf, session = state(request)
-    lived = shelf.house(session)
-    if lived is None:
-        raise NotFound("There is no kitchen in this book yet.", field="kitchen", remedy="Begin one: the three doors.")
-    return lived
-
-
 def _today(request: Request) -> date:
-    return clock_of(request).astimezone(_house(request).home).date()
+    return clock_of(request).astimezone(kitchen_of(request).home).date()
 
 
 def _month_before(day: date) -> date:
@@ -134,7 +125,7 @@ def _plan(request: Request) -> Plan:
 
 def _printed(request: Request) -> datetime:
     """When it is printed, by the kitchen's clock: a sheet says how old it is."""
-    return clock_of(request).astimezone(_house(request).home).replace(tzinfo=None, second=0, microsecond=0)
+    return clock_of(request).astimezone(kitchen_of(request).home).replace(tzinfo=None, second=0, microsecond=0)
 
 
 def _day(written: str, request: Request) -> date:
