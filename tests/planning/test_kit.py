@@ -158,8 +158,9 @@ def test_the_dial_takes_up_what_an_oven_is_off(mean, true_c, dial, off, words):
 def test_a_fan_is_named_and_a_time_that_knows_none_says_so():
     oven = kit(AS_WRITTEN.replace('heat_up = "15min"', 'heat_up = "0min"\nfan = true')).ovens[0]
     assert place_words(oven, 1, 180) == "oven 180 C, fan"
-    assert place_lines(oven, 180, NOON, 1.0, False) == ("Set the oven to 180 C, fan on; look early, the time here knows no fan",)
+    assert place_lines(oven, 180, NOON, 1.0, False) == ("Set the oven to 180 C, fan on; look early, that time knows no fan",)
     assert place_lines(oven, 180, NOON, 1.0, True) == ("Set the oven to 180 C, fan on",)
+    assert place_lines(oven, 180, NOON, 1.0, False, "Done after 20 to 30 min") == ("Set the oven to 180 C, fan on; done after 20 to 30 min; look early, that time knows no fan",)
     assert place_lines(oven, None, NOON, 1.0, False) == ()
 
 

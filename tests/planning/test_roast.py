@@ -91,7 +91,7 @@ def test_a_forecast_of_the_core_asks_for_what_it_needs(path, value, field):
 
 def test_the_step_says_from_when_to_read_the_middle_and_names_the_core():
     made = told()
-    assert "Most often done after" in made and "read the middle from" in made and "look_for='68 C in the middle'" in made
+    assert "most often done after" in made and "read the middle from" in made and "look_for='68 C in the middle'" in made
     assert re.search(r"Set the old oven to 158 C by \d\d:\d\d: it runs 2 C warm, so that it is 160 C inside", made)
 
 

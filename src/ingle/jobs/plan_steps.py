@@ -11,7 +11,7 @@ from ingle.ground import units
 from ingle.ground.things import Forecast
 from ingle.planning.brief import Brief
 from ingle.planning.doses import BoxDose, ready_dates
-from ingle.planning.kit import AnyPlace, Kit, every_place
+from ingle.planning.kit import AnyPlace, Kit, Oven, every_place
 from ingle.planning.kit_words import place_lines, place_words
 from ingle.planning.leeway import leeway
 from ingle.planning.parts import Part, StepSpec
@@ -58,7 +58,7 @@ def steps_of(
                 attended=_attended(task, p, at, names),
                 kit=tuple(place_words(place, amount, mode) for place, amount, mode in stands),
                 amounts=_amounts(parts.get(task.part), amounts, task, spec, step_key, doses),
-                say=(*((made.mixing,) if made else ()), *_place_lines(stands, at(p.start_min), p, forecast), *spec.say, *_spread_line(spec, forecast)),
+                say=_say(made, spec, stands, at(p.start_min), at(p.end_min), forecast),
                 look_for=_look_for(spec, parts.get(task.part), amounts),
                 if_not=tuple(Sign(s.sign, s.act, s.adds_min) for s in spec.if_not),
                 caution=(*((f"On the jar of the premix: {made.label}",) if made else ()), *(cautions()[c].say for c in spec.caution if c in cautions())),
@@ -114,22 +114,26 @@ def _stands(task: Task, p: Placed, kit: Kit) -> list[tuple[AnyPlace, int, int | 
     return [(known[key], u.amount, u.mode) for key, u in zip(keys, task.uses, strict=True) if key in known]
 
 
-def _place_lines(stands: list[tuple[AnyPlace, int, int | None]], start: datetime, p: Placed, forecast: Forecast | None) -> tuple[str, ...]:
-    """What the place asks for beside the part file's own words."""
-    hours = units.hours(60.0 * (p.end_min - p.start_min))
-    return tuple(line for place, _, mode in stands for line in place_lines(place, mode, start, hours, forecast is not None))
+def _say(
+    made: Premix | None, spec: StepSpec, stands: list[tuple[AnyPlace, int, int | None]], start: datetime, end: datetime, forecast: Forecast | None
+) -> tuple[str, ...]:
+    """How to do it, a sentence each: what is mixed, how the place is set, the part file's words, how early and how late it may be done."""
+    hours, done = units.hours((end - start).total_seconds()), _spread_line(spec, forecast)
+    places = tuple(line for place, _, mode in stands for line in place_lines(place, mode, start, hours, forecast is not None, done))
+    told = not done or any(isinstance(place, Oven) and mode is not None for place, _, mode in stands)
+    return (*((made.mixing,) if made else ()), *places, *spec.say, *(() if told else (done,)))
 
 
-def _spread_line(spec: StepSpec, forecast: Forecast | None) -> tuple[str, ...]:
+def _spread_line(spec: StepSpec, forecast: Forecast | None) -> str:
     """How early and how late a step may be done: by its part file, where the plan takes the likely time; by the forecast of its core."""
     if forecast is not None and spec.roast is not None:
         early, likely, late = (units.show_hours(h) for h in (forecast.earliest_h, forecast.likely_h, forecast.latest_h))
-        return (f"Most often done after {likely}: read the middle from {early} on; the plan allows {late}",)
+        return f"Most often done after {likely}: read the middle from {early} on; the plan allows {late}"
     if forecast is not None or spec.lasts is None or not spec.lasts.low < spec.lasts.high:
-        return ()
-    low, likely, high = (span(int(t)) for t in (spec.lasts.low, spec.lasts.likely, spec.lasts.high))
+        return ""
+    low, high = (span(int(t)) for t in (spec.lasts.low, spec.lasts.high))
     early = low.rpartition(" ")[0] if low.count(" ") == 1 and low.rpartition(" ")[2] == high.rpartition(" ")[2] else low
-    return (f"Done after {early} to {high}, most often {likely}",)
+    return f"Done after {early} to {high}"
 
 
 def _look_for(spec: StepSpec, part: Part | None, amounts: Quantities) -> str:

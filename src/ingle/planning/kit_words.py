@@ -46,7 +46,7 @@ def place_words(place: AnyPlace, amount: int, mode_c: int | None) -> str:
     return f"{place.name} {amount} l" if isinstance(place, Cold) else place.name
 
 
-def place_lines(place: AnyPlace, mode_c: int | None, start: datetime, lasts_h: float, forecast: bool) -> tuple[str, ...]:
+def place_lines(place: AnyPlace, mode_c: int | None, start: datetime, lasts_h: float, forecast: bool, done: str = "") -> tuple[str, ...]:
     """Sentences for the step: where the dial stands and from when, how often the smoke is fed.
 
     Parameters
@@ -57,19 +57,22 @@ def place_lines(place: AnyPlace, mode_c: int | None, start: datetime, lasts_h: f
         How long it is planned to last. [h]
     forecast : bool
         Its length is a forecast that knows the fan.
+    done : str
+        How early and how late it may be done, said with the heat: a sheet has few lines.
     """
     if isinstance(place, Oven):
-        return () if mode_c is None else (_oven_line(place, mode_c, start, forecast),)
+        return () if mode_c is None else (_oven_line(place, mode_c, start, forecast, done),)
     return tuple(_smoke_lines(place, lasts_h)) if isinstance(place, Smoker) and mode_c is None else ()
 
 
-def _oven_line(oven: Oven, mode_c: int, start: datetime, forecast: bool) -> str:
+def _oven_line(oven: Oven, mode_c: int, start: datetime, forecast: bool, done: str) -> str:
     dial = dial_c(oven, mode_c)
     by = f" by {moment(start, -oven.heat_up_min):%H:%M}" if oven.heat_up_min else ""
     fan = ", fan on" if oven.fan else ""
     off = f": {runs(oven)}, so that it is {mode_c} C inside" if dial != mode_c else ""
-    early = "; look early, the time here knows no fan" if oven.fan and not forecast else ""
-    return f"Set the {oven.name} to {dial} C{by}{fan}{off}{early}"
+    after = f"; {done[0].lower()}{done[1:]}" if done else ""
+    early = "; look early, that time knows no fan" if oven.fan and not forecast else ""
+    return f"Set the {oven.name} to {dial} C{by}{fan}{off}{after}{early}"
 
 
 def _smoke_lines(smoker: Smoker, lasts_h: float) -> Sequence[str]:
