@@ -127,3 +127,25 @@ def test_a_dosing_is_undone_whole_and_stays_struck_in_the_book(visitor):
     assert sum(len(p.doses) for p in told(visitor, code).pieces) == 3
     unknown = visitor.post("/undo", kind="dose", row=f"{row},7c0f4d3a-1111-4111-8111-000000000001", uid="7c0f4d3a-1111-4111-8111-00000000000a")
     assert unknown.status_code in (404, 409) and sum(len(p.doses) for p in told(visitor, code).pieces) == 3
+
+
+def test_every_value_of_a_reading_is_put_right_and_the_same_press_twice_is_one(visitor):
+    code = planned(visitor)
+    page = visitor.get(f"/book/{code}/read").text
+    page = visitor.post(f"/book/{code}/read", temperature="4.4", ph="6.5", note="a grey spot", uid=uid(page)).text
+    way = re.search(rf"/book/{code}/correct/reading/[0-9a-f-]+", page)[0]
+    asked = visitor.get(way).text
+    form = dict(re.findall(r'name="(value\w*|uid)" value="([^"]*)"', asked))
+    assert {form["value"], form["value_ph"], form["value_text"]} == {"4.4", "6.5", "a grey spot"}
+    odd = visitor.post(way, **(form | {"value_ph": "sour"}))
+    assert odd.status_code == 422 and 'href="#value_ph"' in odd.text and 'value="sour"' in odd.text
+    for _ in range(2):
+        done = visitor.post(way, **(form | {"value_ph": "5,6"}))
+        assert done.status_code == 200 and done.url.path == f"/book/{code}"
+    (entry,) = told(visitor, code).entries
+    assert (entry.now.row.ph, entry.now.row.temperature_c, entry.now.row.text) == (5.6, 4.4, "a grey spot") and len(entry.versions) == 2
+    gone = visitor.get(way.rpartition("/")[0] + f"/{entry.now.uid}").text
+    for _ in range(2):
+        visitor.post(way.rpartition("/")[0] + f"/{entry.now.uid}", void="1", uid=uid(gone), value="nonsense")
+    (entry,) = told(visitor, code).entries
+    assert entry.now.void and len(entry.versions) == 3

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from fastapi import APIRouter, Request
@@ -20,9 +20,17 @@ from ingle.notebook.trouble import NotFound
 
 router = APIRouter(include_in_schema=False)
 
-MEASURED = (
-    ("temperature", "temperature_c"), ("ph", "ph"), ("humidity", "humidity_pct"), ("salt", "salt_g_per_100g"), ("water_activity", "water_activity"),
-)  # fmt: skip
+MEASURED = (("pH", "ph"), ("Humidity, %", "humidity_pct"), ("Salt, g per 100 g", "salt_g_per_100g"), ("Water activity", "water_activity"))
+
+
+@dataclass(frozen=True)
+class Field:
+    """One value of an entry: its column, what it is called, and as it stands."""
+
+    column: str
+    label: str
+    value: str
+    name: str = "value"  # of the form's field
 
 
 @dataclass(frozen=True)
@@ -32,9 +40,7 @@ class CorrectPage:
     template: ClassVar[str] = "correct.html"
     leaf: Leaf
     entry: Entry
-    field: str
-    label: str
-    value: str
+    fields: tuple[Field, ...]  # all that was read in it, each to be put right or left as it is
 
     @property
     def title(self) -> str:
@@ -49,45 +55,56 @@ def _entry(told: Leaf, kind: str, uid: str) -> Entry:
     return found
 
 
-def _field(entry: Entry, lived: House) -> tuple[str, str, str]:
+def _fields(entry: Entry, lived: House) -> tuple[Field, ...]:
+    """The values that an entry holds, in the house's units; a note's words where it holds nothing else, or beside it."""
     row = entry.now.row
     if entry.kind == "dose":
-        return "weighed_g", f"{named(row.item)}, g", f"{row.weighed_g:g}"
+        return (Field("weighed_g", f"{named(row.item)}, g", f"{row.weighed_g:g}"),)
+    found = []
     if row.weight_g is not None:
         by = (units.pounds(row.weight_g), "lb") if lived.mass == "lb" else (units.kilograms(row.weight_g), "kg")
-        return "weight_g", f"Weight, {by[1]}", f"{by[0]:g}"
+        found.append(("weight_g", f"Weight, {by[1]}", f"{by[0]:g}"))
     if row.temperature_c is not None:
         warm = units.fahrenheit(row.temperature_c) if lived.temperature == "F" else row.temperature_c
-        return "temperature_c", f"Temperature, °{lived.temperature}", f"{warm:g}"
-    for name, column in MEASURED[1:]:
-        if getattr(row, column) is not None:
-            return column, name.replace("_", " "), f"{getattr(row, column):g}"
-    return "text", "What it should say", row.text
+        found.append(("temperature_c", f"Temperature, °{lived.temperature}", f"{warm:g}"))
+    found += [(column, label, f"{getattr(row, column):g}") for label, column in MEASURED if getattr(row, column) is not None]
+    if row.text or not found:
+        found.append(("text", "What it should say", row.text))
+    return tuple(Field(*f, name=f"value_{f[0]}" if n else "value") for n, f in enumerate(found))
 
 
 @router.get("/book/{code}/correct/{kind}/{uid}")
 def correct_page(request: Request, code: str, kind: str, uid: str) -> HTMLResponse:
-    """The value that stands, and the place for the right one."""
+    """The values that stand, and the place for the right ones."""
     told, lived = held(request, code)
     entry = _entry(told, kind, uid)
-    return show(request, CorrectPage(told, entry, *_field(entry, lived)), here="book")
+    return show(request, CorrectPage(told, entry, _fields(entry, lived)), here="book")
 
 
 @router.post("/book/{code}/correct/{kind}/{uid}")
 def correct(request: Request, code: str, kind: str, uid: str, form: Sent) -> Response:
-    """A new row in its place; the old one stays, struck through."""
+    """A new row in its place; the old one stays, struck through. The same press sent again writes nothing."""
     told, lived = held(request, code)
     _, shelf, session = state(request)
+    if form.uid and any(e.now.uid == form.uid for e in told.entries):
+        return RedirectResponse(f"/book/{code}", 303)
     entry = _entry(told, kind, uid)
-    field, label, _ = _field(entry, lived)
+    fields = _fields(entry, lived)
+    void, changed = form.has("void"), {}
+    for f in () if void else fields:
+        if f.name == "value" or (f.name in form.typed and form.text(f.name) != f.value.strip()):
+            try:
+                changed[f.column] = _right(f.column, form.text(f.name), lived)
+            except IngleError as why:
+                form.wrong.append(Wrong(f.name, said(why)))
     try:
-        if form.has("void"):
-            record.correct(shelf.book(session), kind, uid, void=True, uid=form.uid, who=session.who)
-        else:
-            record.correct(shelf.book(session), kind, uid, uid=form.uid, who=session.who, **{field: _right(field, form.text("value"), lived)})
+        if not form.wrong:
+            record.correct(shelf.book(session), kind, uid, void=void, uid=form.uid, who=session.who, **changed)
     except IngleError as why:
-        page = CorrectPage(told, entry, field, label, form.text("value"))
-        return show(request, page, here="book", errors=(Wrong("value", said(why)),), status=422)
+        form.wrong.append(Wrong("value", said(why)))
+    if form.wrong:
+        page = CorrectPage(told, entry, tuple(replace(f, value=form.typed.get(f.name, f.value)) for f in fields))
+        return show(request, page, here="book", errors=tuple(form.wrong), status=422)
     return RedirectResponse(f"/book/{code}", 303)
 
 
