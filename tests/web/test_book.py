@@ -228,3 +228,11 @@ def test_twelve_pieces_that_got_the_same_are_asked_about_in_one_line_and_stand_f
     page = visitor.get(f"/book/{code}").text
     assert len(re.findall(r"<summary><span class=\"v within\">", page)) == 12
     assert re.search(r"<summary>12 pieces, 15\.06\s*kg green</summary>", visitor.get("/").text.replace("\u00a0", " "))
+
+
+def test_of_a_batch_thrown_away_no_window_is_told(visitor):
+    code = visitor.lay_in()
+    page = visitor.get(f"/book/{code}").text
+    assert "Pull no sooner than" in page
+    gone = visitor.post(f"/book/{code}/end", state="discarded", uid=uid(page)).text
+    assert "Pull no sooner than" not in gone and "thrown away" in text(gone)
