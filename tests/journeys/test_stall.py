@@ -128,7 +128,10 @@ def test_a_temperature_of_what_lies_in_its_cure_stands_beside_its_line_and_no_ot
     assert judged(record.reading(book, code, temperature_c=71.0, at=at + timedelta(days=2, hours=1), who="A")) is None  # it lies there no more
     month = dossier_read.of_month(book, at.date())
     assert [r.level for r in month.kitchen_rows if r.value == "4.1 °C"] == ["within"] and line.title in {x.title for x in month.limits}
+    record.reading(book, code, temperature_c=3.9, at=at + timedelta(days=1), who="A")
     told = dossier_read.of_lot(book, code)
+    assert [x.title for x in told.limits].count(line.title) == 1  # read on two days
+    assert not any("ready by its pull" in r.what for r in told.batches[0].rows) and not any("ready by its pull" in x.title for x in told.limits)  # no forecasts
     assert any(x.title == line.title and x.clause for x in told.limits)
     assert [r.level for r in told.batches[0].rows if r.value == "9.1 °C"] == ["over"]
 

@@ -11,7 +11,18 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from ingle.jobs.dossier import BatchRecord, Came, Packed
-from ingle.jobs.dossier_rows import LOGS, deviations, doses, grams, hanging, logs_in, readings, steps_done, verdict_row
+from ingle.jobs.dossier_rows import (
+    FORECAST,
+    LOGS,
+    deviations,
+    doses,
+    grams,
+    hanging,
+    logs_in,
+    readings,
+    steps_done,
+    verdict_row,
+)
 from ingle.notebook import trace
 from ingle.notebook.links import Links, links_of
 from ingle.notebook.models import (
@@ -63,7 +74,8 @@ def records(
         i = batch.id
         rows = [*readings(session, read.get(i, ()), hung, zone), *doses(session, dosed.get(i, ()), zone), *steps_done(done.get(i, ()), zone)]
         rows += logs_in(session, logs.get(i, ()), zone)
-        rows += [verdict_row(session, j, zone) for j in judged.get(i, ()) if j.reading_id is None]
+        computed = [j for j in judged.get(i, ()) if j.reading_id is None and session.get_one(LimitInForce, j.limit_id).kind != FORECAST]
+        rows += [verdict_row(session, j, zone) for j in computed]
         alone = [d for d in deviated.get(i, ()) if d.reading_id is None]
         yield BatchRecord(
             batch.code, batch.name, batch.state, begun[i].astimezone(zone), batch.ended_utc.astimezone(zone) if batch.ended_utc else None, batch.use_by,

@@ -23,6 +23,7 @@ from ingle.jobs.dossier import (
 )  # fmt: skip
 from ingle.jobs.dossier_batch import records
 from ingle.jobs.dossier_rows import (
+    FORECAST,
     chains,
     deviations,
     grams,
@@ -153,7 +154,9 @@ def _dossier(
         select(LimitInForce).join(Deviation, Deviation.limit_id == LimitInForce.id)
         .where(Deviation.kitchen_id == home.id, Deviation.at_utc >= first, Deviation.at_utc < last).distinct().order_by(LimitInForce.id)
     )  # fmt: skip
-    limits = tuple({x.uid: _limit(x) for x in (*sorted({x for _, x in about}, key=lambda x: x.id), *kept)}.values())
+    lines = [x for x in (*sorted({x for _, x in about}, key=lambda x: x.id), *kept) if x.kind != FORECAST]
+    same = lambda x: (x.rule, x.title, x.side, x.value, x.unit, x.clause, x.source, x.sure, x.doubt)  # noqa: E731  read on many days it is still one line
+    limits = tuple({same(x): _limit(x) for x in sorted(lines, key=lambda x: x.read_on, reverse=True)}.values())[::-1]  # the day it was first read
     loose = session.scalars(
         select(Deviation).where(Deviation.kitchen_id == home.id, Deviation.batch_id.is_(None), Deviation.at_utc >= first, Deviation.at_utc <= last)
     )

@@ -171,6 +171,7 @@ def steps_done(rows: Sequence[tuple[Done, Step]], zone: ZoneInfo) -> Iterable[Ro
         )  # fmt: skip
 
 
+FORECAST = "plan"  # a verdict of this kind is of what was to come: it is no entry of the record
 LOGS = (  # the batch, its log, and whether it was withdrawn; once for each probe that measured it
     select(LogProbe.batch_id, LogFile, LogWithdrawn).join(LogFile, LogFile.id == LogProbe.log_id)
     .outerjoin(LogWithdrawn, LogWithdrawn.log_id == LogFile.id)
