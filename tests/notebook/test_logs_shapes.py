@@ -8,7 +8,7 @@ import polars as pl
 import pytest
 
 from ingle.notebook.logs import Answers, Sighting, at_ms, sight
-from ingle.notebook.logs_parse import _dealt, _turn_times
+from ingle.notebook.logs_columns import _dealt, _turn_times
 
 LONDON = Answers(zone="Europe/London")
 

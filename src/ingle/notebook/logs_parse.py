@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -17,8 +14,9 @@ from numpy.typing import NDArray
 from ingle.ground.refusal import refuse_log
 from ingle.notebook import logs_dates as dates
 from ingle.notebook.logs_bytes import Source
+from ingle.notebook.logs_columns import Track, in_turn, lost, of_rows, of_turns, shown
 from ingle.notebook.logs_dates import Form
-from ingle.notebook.logs_shape import LOST, MOST_PROBES, Shape
+from ingle.notebook.logs_shape import LOST, Shape
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -27,16 +25,6 @@ _WORDS_MOST = 500_000  # rows
 _MARKS_MOST = 5  # different marks that the quick reader is told; more of them go the slow way
 _CELL = re.compile(r"could not parse `([^`]*)` as dtype")
 _MISSED = (pl.exceptions.PolarsError, pl.exceptions.PanicException, ValueError)
-
-
-@dataclass
-class Track:
-    """One probe: times [ms] and numbers as the file has them. Tracks of one table share their times."""
-
-    name: str
-    ms: Ints
-    values: Floats
-    column: int = 0
 
 
 @dataclass(frozen=True)
@@ -111,7 +99,7 @@ def _collected(source: Source, rows: pl.LazyFrame) -> pl.DataFrame:
     try:
         return rows.collect()
     except _MISSED as why:
-        told = _shown(str(why).splitlines()[0] if str(why) else type(why).__name__)
+        told = shown(str(why).splitlines()[0] if str(why) else type(why).__name__)
         refuse_log(source.name, f"is no table of cells: {told}.", told, "rows of cells", "Export the log once more.")
 
 
@@ -192,7 +180,7 @@ def _unreadable(source: Source, shape: Shape, gone: pl.Series) -> tuple[tuple[st
     line = pl.concat_str(pl.exclude("row"), separator=" ", ignore_nulls=True).str.strip_chars()
     lines = _collected(source, rows.select(line.alias("line"))).to_series()
     full = lines.str.len_bytes() > 0
-    told = [f"line {int(n) + shape.begins + 1}: {_shown(text)}" for n, text in zip(at.filter(full)[:5], lines.filter(full)[:5], strict=True)]
+    told = [f"line {int(n) + shape.begins + 1}: {shown(text)}" for n, text in zip(at.filter(full)[:5], lines.filter(full)[:5], strict=True)]
     return tuple(told), int(full.sum())
 
 
@@ -207,142 +195,14 @@ def _left_texts(source: Source, shape: Shape, ok: pl.Series) -> pl.DataFrame | N
 def _tracks(
     source: Source, shape: Shape, frame: pl.DataFrame, words: pl.DataFrame | None, unreadable: tuple[str, ...], bad: int, utc: bool
 ) -> Parsed:
-    turns = [] if shape.probe is None else _turns(frame[f"c{shape.probe}"])
+    turns = [] if shape.probe is None else in_turn(frame[f"c{shape.probe}"])
     if turns:
-        found, silent = _of_turns(shape, frame, turns)
+        found, silent = of_turns(shape, frame, turns)
     else:
-        found, silent = _of_rows(source, shape, frame.rechunk())  # all columns at once
+        found, silent = of_rows(source, shape, frame.rechunk())  # all columns at once
     events = int(silent.sum())
     said = _words(words.filter(pl.Series(silent))) if events and words is not None else ()
-    return Parsed(tuple(found), frame.height, sum(_lost(t.values) for t in found), said, events, unreadable, bad, utc)
-
-
-def _turns(column: pl.Series) -> list[str]:
-    """Names of the probes where the logger read them in turn, all of them every time; else none."""
-    names = column.head(MOST_PROBES + 1).unique(maintain_order=True)
-    every = names.len()
-    if every > MOST_PROBES or column.len() % every or column.null_count():
-        return []
-    pieces = [piece.to_physical().to_numpy() for piece in column.cast(pl.Categorical).get_chunks()]
-    cycle = np.resize(names.cast(pl.Categorical).to_physical().to_numpy(), max(p.size for p in pieces) + every)
-    at = 0
-    for piece in pieces:
-        if not np.array_equal(piece, cycle[at % every : at % every + piece.size]):
-            return []
-        at += piece.size
-    return [_shown(str(n)) for n in names.to_list()]
-
-
-def _of_turns(shape: Shape, frame: pl.DataFrame, names: list[str]) -> tuple[list[Track], NDArray[np.bool_]]:
-    """Tracks of probes read in turn, and the rows without any number. Each cell is copied once, from where the reader left it."""
-    hands = len(names)
-    with ThreadPoolExecutor(2) as two:  # copying waits for memory, not for Python
-        times, *columns = two.map(lambda do: do(), [lambda: _turn_times(frame["ms"], hands), *(partial(_dealt, frame[f"c{i}"], hands) for i in shape.values)])
-    columns = [_finite(numbers) for numbers in columns]
-    found = [
-        Track(_probe_name(name, shape, i), at, own, i)
-        for i, numbers in zip(shape.values, columns, strict=True) for name, at, own in zip(names, times, numbers, strict=True)
-    ]  # fmt: skip
-    return found, np.ascontiguousarray(_all_lost(columns, (hands, frame.height // hands)).T).ravel()
-
-
-def _turn_times(column: pl.Series, hands: int) -> list[Ints]:
-    """The times of each probe; one array for all where they are read at one moment."""
-    first = _dealt(column, hands, 1)[0]
-    at = 0
-    for piece in column.get_chunks():
-        cells = piece.to_numpy()
-        turn = at % hands
-        if not np.array_equal(cells, np.repeat(first[at // hands : (at + cells.size - 1) // hands + 1], hands)[turn : turn + cells.size]):
-            return list(_dealt(column, hands))
-        at += cells.size
-    return [first] * hands
-
-
-def _dealt(column: pl.Series, hands: int, only: int | None = None) -> NDArray[Any]:
-    """Rows of a column dealt out in turn, to the first few hands ``only``: shape (hands, rows / hands)."""
-    out = np.empty((only or hands, column.len() // hands), np.float64 if column.dtype == pl.Float64 else np.int64)
-    at = 0
-    for piece in column.get_chunks():
-        cells = piece.to_numpy()
-        for hand in range(len(out)):
-            skip = (hand - at) % hands
-            own = cells[skip::hands]
-            begin = (at + skip) // hands
-            out[hand, begin : begin + own.size] = own
-        at += cells.size
-    return out
-
-
-def _of_rows(source: Source, shape: Shape, frame: pl.DataFrame) -> tuple[list[Track], NDArray[np.bool_]]:
-    """Tracks of probes in columns, or named in rows in any order, and the rows without any number."""
-    ms = frame["ms"].to_numpy()
-    columns = {i: _floats(frame[f"c{i}"]) for i in shape.values}
-    silent = _all_lost(list(columns.values()), ms.shape)
-    if shape.probe is None:
-        return [Track(shape.name(i), ms, numbers, i) for i, numbers in columns.items()], silent
-    probes = _parted(source, frame[f"c{shape.probe}"])
-    rows = [at for _, at in probes]
-    times = _taken(ms, rows)
-    found: list[Track] = []
-    for i, numbers in columns.items():
-        found += [Track(_probe_name(name, shape, i), at, own, i) for (name, _), at, own in zip(probes, times, _taken(numbers, rows), strict=True)]
-    return found, silent
-
-
-def _probe_name(name: str, shape: Shape, column: int) -> str:
-    return f"{name} {shape.name(column)}" if len(shape.values) > 1 else name
-
-
-def _taken(column: Any, probes: list[Ints]) -> list[Any]:
-    """The rows of each probe, side by side in memory."""
-    with ThreadPoolExecutor(2) as two:  # copying waits for memory, not for Python
-        return list(two.map(lambda at: np.ascontiguousarray(column[at]), probes))
-
-
-def _lost(numbers: Floats) -> int:
-    return 0 if np.isfinite(numbers.sum()) else int(np.isnan(numbers).sum())
-
-
-def _all_lost(columns: list[Floats], shape: tuple[int, ...]) -> NDArray[np.bool_]:
-    """Rows without any number."""
-    if any(not _lost(numbers) for numbers in columns):
-        return np.zeros(shape, bool)
-    silent = np.ones(shape, bool)
-    for numbers in columns:
-        silent &= np.isnan(numbers)
-    return silent
-
-
-def _floats(column: pl.Series) -> Floats:
-    return _finite((column.fill_null(math.nan) if column.null_count() else column).to_numpy())
-
-
-def _finite(numbers: Floats) -> Floats:
-    """Numbers without end are none."""
-    return np.asarray(numbers if np.isfinite(numbers.sum()) else np.where(np.isinf(numbers), math.nan, numbers))
-
-
-def _parted(source: Source, column: pl.Series) -> list[tuple[str, Ints]]:
-    """Rows of each probe, in the order of the file."""
-    names = column.unique(maintain_order=True)
-    if len(names) > MOST_PROBES:
-        refuse_log(source.name, f"names {len(names):,} probes.", len(names), MOST_PROBES, "Export fewer probes, or take the column of notes out.")
-    codes = column.cast(pl.Categorical).to_physical().fill_null(0xFFFFFFFF).to_numpy()
-    keys = names.cast(pl.Categorical).to_physical().fill_null(0xFFFFFFFF).to_numpy()
-    small = _small(codes, keys)
-    told = [_shown(str(n)) if n is not None else "no name" for n in names.to_list()]
-    return [(name, np.flatnonzero(small == k)) for k, name in enumerate(told)]
-
-
-def _small(codes: NDArray[np.uint32], keys: NDArray[np.uint32]) -> NDArray[np.uint8]:
-    """Which of the few keys each code is."""
-    if int(keys.max()) < 1 << 20:
-        table = np.zeros(int(keys.max()) + 1, np.uint8)
-        table[keys] = np.arange(keys.size, dtype=np.uint8)
-        return table[codes]
-    ranked = np.argsort(keys)
-    return ranked[np.searchsorted(keys[ranked], codes)].astype(np.uint8)
+    return Parsed(tuple(found), frame.height, sum(lost(t.values) for t in found), said, events, unreadable, bad, utc)
 
 
 def _words(words: pl.DataFrame) -> tuple[str, ...]:
@@ -350,10 +210,6 @@ def _words(words: pl.DataFrame) -> tuple[str, ...]:
     told: list[str] = []
     for name in words.columns:
         for text in words[name].drop_nulls().unique(maintain_order=True)[:8]:
-            if str(text).strip() and _shown(str(text)) not in told:
-                told.append(_shown(str(text)))
+            if str(text).strip() and shown(str(text)) not in told:
+                told.append(shown(str(text)))
     return tuple(told[:8])
-
-
-def _shown(text: str) -> str:
-    return "".join(c for c in text if c.isprintable()).strip()[:60]

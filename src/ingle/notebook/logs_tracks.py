@@ -14,8 +14,8 @@ from ingle.ground.units import show_hours
 from ingle.notebook import logs_clock as clock
 from ingle.notebook import logs_heads as heads
 from ingle.notebook import logs_values as numbers
+from ingle.notebook.logs_columns import Track as Raw
 from ingle.notebook.logs_parse import Parsed
-from ingle.notebook.logs_parse import Track as Raw
 from ingle.notebook.logs_things import MS_H, USUAL_KIND, Answers, Question, Sighting, Track, at_ms, offset_words
 
 _YEAR_2000 = 946_684_800_000  # [ms]
