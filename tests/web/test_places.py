@@ -2,6 +2,7 @@
 
 import re
 from datetime import UTC, datetime, timedelta
+from urllib.parse import urlencode
 
 import pytest
 from tests.web.visitor import Visitor, text, uid
@@ -420,3 +421,17 @@ def test_the_code_of_the_page_is_read_by_another_reader(tmp_path):
     path.write_bytes(png(re.sub(r"<svg ", '<svg style="background:#fff" ', svg, count=1)))
     read = zxingcpp.read_barcodes(Image.open(path).convert("L"))
     assert read and "/in/" in read[0].text
+
+
+def test_a_house_of_pounds_and_fahrenheit_is_asked_and_told_in_them(visitor):
+    visitor.begin(mass="lb", temperature="F")
+    heat = visitor.get("/heat").text
+    assert 'value="320 °F"' in heat and 'value="160 °F"' in heat and 'value="3 lb"' in heat and "°C" not in text(heat)
+    assert 'value="160 °F"' in visitor.get("/heat?do=cool").text and 'value="0 °F"' in visitor.get("/frozen").text
+    for path in ("/heat?do=cool", "/frozen", "/keeping", "/amiss"):
+        form = visitor.get(path).text
+        assert not re.search(r'(Like|like|measured:|Left out:) -?[\d.]+ ?(°C|kg)', text(form)), path
+    told = text(visitor.get("/heat?" + urlencode(COOK | {"weight": "3 lb", "dial": "320 °F", "core": "160 °F"})).text).replace("\u00a0", " ")
+    assert "Core 160 °F after" in told
+    frozen = text(visitor.post("/frozen", freezer="0 °F", days="20", off="2 °F").text)  # as its hint says
+    assert "is not a difference" not in frozen and "By what was said" in frozen

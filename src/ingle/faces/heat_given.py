@@ -64,7 +64,7 @@ def kelvins(given: str | None, field: str) -> float:
     """A difference of temperatures, in C (or K); 1.8F is 1."""
     if given is None:
         return 0.0
-    found = re.fullmatch(rf"\s*({_NUMBER})\s*([CcKkFf])\s*", given)
+    found = re.fullmatch(rf"\s*({_NUMBER})\s*[°º]?\s*([CcKkFf])\s*", given)
     if not found:
         raise BadBrief(f"{field} {given!r} is not a difference of temperatures.", field=field, value=given, limit="like 1C", remedy="Write it like 1C.")
     return float(found.group(1)) / (1.8 if found.group(2) in "Ff" else 1.0)

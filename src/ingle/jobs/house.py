@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -23,6 +24,8 @@ MASSES = ("kg", "lb")
 TEMPERATURES = ("C", "F")
 USES = ("table", "sale")
 KITS = ("home", "smokehouse", "own")
+
+_EXAMPLE = re.compile(r"(?P<n>-?[\d.]+) ?(?:(?P<kg>kg)|(?P<c>°?C))")
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,19 @@ class House:
         if celsius is None:
             return "not read"
         return f"{units.fahrenheit(celsius):.0f}\u00a0°F" if self.temperature == "F" else f"{celsius:.1f}".removesuffix(".0") + "\u00a0°C"
+
+    def like(self, written: str) -> str:
+        """An example as this kitchen writes it, rounded as one would; of nothing that a line hangs on.
+
+        >>> House("", "UTC", temperature="F", mass="lb").like("160 °C"), METRIC.like("1.3 kg")
+        ('320 °F', '1.3 kg')
+        """
+        found = _EXAMPLE.fullmatch(written)
+        if found is not None and found["kg"] and self.mass == "lb":
+            return f"{round(2 * units.pounds(units.mass_g(written))) / 2:g} lb"
+        if found is not None and found["c"] and self.temperature == "F":
+            return f"{5 * round(units.fahrenheit(float(found['n'])) / 5)} °F"
+        return written
 
     def dose(self, grams: float) -> str:
         """What goes on a scale: always grams and tenths. A curing salt in ounces is how poisonings begin."""

@@ -67,7 +67,9 @@ def frozen(request: Request) -> HTMLResponse:
     """All that is asked stands in the address, a file by the hash under which it waits."""
     typed = Typed({k: v.strip()[:80] for k, v in request.query_params.items() if k in _FIELDS})
     if not typed["freezer"] and not typed["log"]:
-        return show(request, Frozen(Typed({"freezer": "-18C", "days": "20", **typed}), None, _logs(request, typed)), here="drawer")
+        _, shelf, session = state(request)
+        usual = {"freezer": (shelf.house(session) or METRIC).like("-18C"), "days": "20"}
+        return show(request, Frozen(Typed({**usual, **typed}), None, _logs(request, typed)), here="drawer")
     try:
         return show(request, _answered(request, typed), here="drawer")
     except IngleError as why:

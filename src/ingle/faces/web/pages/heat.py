@@ -109,7 +109,7 @@ def heat(request: Request, do: str = "cook") -> HTMLResponse:
     kit = kit_of(request) if way == "cook" else None
     ovens = ovens_of(kit)
     if not asked:
-        return show(request, _page(way, USUAL[way] | ({"in": ovens[0][0]} if ovens else {}), ovens=ovens), here="drawer")
+        return show(request, _page(way, {k: house.like(v) for k, v in USUAL[way].items()} | ({"in": ovens[0][0]} if ovens else {}), ovens=ovens), here="drawer")
     try:
         given = _given(way, asked)
         page = _cook(asked, given, house, kit) if way == "cook" else _cool(asked, given, house)
