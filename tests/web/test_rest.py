@@ -17,7 +17,7 @@ from ingle.faces.web.rest import Rest
 
 @pytest.fixture
 def app(tmp_path):
-    return create_app(Config(str(tmp_path / "k.notebook"), tmp_path / "page"), OFFERED, whole=False)
+    return create_app(Config(str(tmp_path / "k.notebook"), tmp_path / "page"), None)
 
 
 def until(what, seconds=20.0):

@@ -18,7 +18,7 @@ from ingle.ground import units
 from ingle.ground.errors import BadBrief, IngleError
 from ingle.ground.things import Band, Piece
 from ingle.jobs.batch_facts import item_name
-from ingle.jobs.box_forecast import CHANCE, FRIDGE_C, tell
+from ingle.jobs.box_pieces import CHANCE, FRIDGE_C
 from ingle.jobs.judge_dose import judge_dose
 from ingle.notebook import kitchens, readings
 from ingle.notebook.models import Batch
@@ -67,6 +67,8 @@ def begun(
         on = rows[0] if alone else None
         doses = [readings.dose(session, home, new_uid("dose", known, item), batch, item, grams, piece=on, at=at, who=who) for item, grams in written.items()]
         judge_dose(session, home, batch, on, doses[-1])
+        from ingle.jobs.box_forecast import tell  # planning's windows: loaded where a box is laid in
+
         tell(session, batch)
         return batch
 

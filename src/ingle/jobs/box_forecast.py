@@ -17,12 +17,10 @@ from ingle.crafts.cure.thick import as_measured, assumed_words
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Piece
 from ingle.jobs.batch_facts import Facts, facts_of
-from ingle.jobs.box_pieces import window_dict, window_of
+from ingle.jobs.box_pieces import CHANCE, FRIDGE_C, window_dict, window_of
 from ingle.notebook.models import Batch, Dose
 from ingle.planning.doses import windows
 
-FRIDGE_C = 4.0  # where nobody said how cold it lies
-CHANCE = 0.95
 NEVER_H = 1e9
 ASKED = ("temperature_c", "ready_chance")  # kept beside the forecast, for the next time it is worked out
 

@@ -19,6 +19,8 @@ from ingle.notebook.models import Batch, Kitchen, Link, Piece, Traced
 from ingle.notebook.rows import stands
 from ingle.planning.plan import BoxPiece
 
+FRIDGE_C = 4.0  # where nobody said how cold it lies
+CHANCE = 0.95  # of a box that it is ready
 NEVER_H = 1e6  # as a plan's dates end
 
 

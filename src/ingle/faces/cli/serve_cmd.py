@@ -33,37 +33,38 @@ def command(**given: Any) -> int:
     Example:  ingle serve --notebook fernhollow.notebook
     """
     with collector_waits():
-        uvicorn, offered, web, rest = _loaded()
+        uvicorn, web, rest = _loaded()
     host = "0.0.0.0" if given["phone"] and given["host"] == "127.0.0.1" else given["host"]
     config = configured(given["book"], host, given["port"], given["secure"], new_phrase=given["pass_phrase"], phone=given["phone"])
     with collector_waits():
-        app = web.create_app(config, offered, whole=False)
+        app = web.create_app(config, None)
     click.echo(f"notebook: {config.notebook}", err=True)
     if given["phone"]:
         phone_code(app, config)
     click.echo(f"http://{'localhost' if config.is_loopback else config.host}:{config.port}/   (stop with Ctrl-C)")
     sys.stdout.flush()
-    page = rest.Rest(app, lambda: _completed(web, app, offered))
+    page = rest.Rest(app, lambda: _completed(web, app))
     uvicorn.run(page, host=config.host, port=config.port, log_level="warning", server_header=False, date_header=True, timeout_graceful_shutdown=5)
     return 0
 
 
-def _completed(web: Any, app: Any, offered: Any) -> None:
+def _completed(web: Any, app: Any) -> None:
     with collector_waits():
-        web.complete(app, offered)
+        from ingle.faces.cli.offered import OFFERED
+
+        web.complete(app, OFFERED)
 
 
-def _loaded() -> tuple[Any, Any, Any, Any]:
+def _loaded() -> tuple[Any, Any, Any]:
     try:
         import uvicorn
 
-        from ingle.faces.cli.offered import OFFERED
         from ingle.faces.web import app, rest
     except ModuleNotFoundError as why:
         raise Refused(
             f"The page's own libraries are not installed ({why.name}).", field="serve", value=why.name, limit="ingle[web]", remedy="In a clone: make demo (it brings them). Installed with pip: pip install 'ingle[web]'."
         ) from None
-    return uvicorn, OFFERED, app, rest
+    return uvicorn, app, rest
 
 
 def configured(book: str | None, host: str, port: int, secure: bool, *, new_phrase: bool = False, phone: bool = False) -> Any:

@@ -29,10 +29,10 @@ from ingle.ground.errors import IngleError, NotebookError, Refused
 from ingle.notebook.trouble import AlreadyThere, NotFound
 
 
-def create_app(config: Config, offered: Offered, *, whole: bool = True) -> FastAPI:
+def create_app(config: Config, offered: Offered | None) -> FastAPI:
     """The page of one notebook, and under ``/api`` the commands that are offered.
 
-    Not ``whole``: what is needed at hand; `complete` adds the rest.
+    None offered: what is needed at hand; `complete` adds the rest.
     """
 
     @asynccontextmanager
@@ -49,7 +49,7 @@ def create_app(config: Config, offered: Offered, *, whole: bool = True) -> FastA
     app.state.passes = Passes()
     for router in ROUTERS:
         app.include_router(router)
-    if whole:
+    if offered is not None:
         complete(app, offered)
     app.add_api_route("/static/tokens.css", _tokens, include_in_schema=False)
     app.mount("/static/fonts", StaticFiles(directory=FONT_DIR))

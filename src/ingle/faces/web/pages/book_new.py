@@ -20,7 +20,7 @@ from ingle.ground import units
 from ingle.ground.errors import IngleError
 from ingle.ground.things import Piece
 from ingle.jobs.begun import begun, letter
-from ingle.jobs.box_forecast import FRIDGE_C
+from ingle.jobs.box_pieces import FRIDGE_C
 from ingle.jobs.house import House
 from ingle.planning.kit import read_kit
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from fastapi import Request
 from starlette.responses import RedirectResponse, Response
 
-from ingle.faces.paper import apart, press
-from ingle.faces.paper.press import Job
 from ingle.faces.web.page import state
 from ingle.faces.web.runs import PAPER, Run
+
+if TYPE_CHECKING:  # the press is loaded where something is printed: the first page does without
+    from ingle.faces.paper.press import Job
 
 _NAME = re.compile(r"[^A-Za-z0-9_.-]+")
 _READ_S = 10.0  # a notebook that takes longer to look through is waited for on the page of the work
@@ -19,6 +21,8 @@ _READ_S = 10.0  # a notebook that takes longer to look through is waited for on 
 
 def pdf_answer(job: Job, name: str) -> Response:
     """A job as PDF, shown in the browser under a name that is only letters."""
+    from ingle.faces.paper import press
+
     return pdf_file(press.pdf(job), name)
 
 
@@ -29,6 +33,8 @@ def pdf_file(made: bytes, name: str) -> Response:
 
 def pdf_or_wait(request: Request, what: str, name: str, make: Callable[[], Job]) -> Response:
     """A paper that may hold years: as PDF where it is soon made, else the page of the work, which leads to it and can be stopped."""
+    from ingle.faces.paper import apart, press
+
     _, shelf, session = state(request)
 
     def work(run: Run) -> str:
