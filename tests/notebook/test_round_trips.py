@@ -2,7 +2,7 @@
 
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from sqlalchemy import event, select, text
@@ -13,6 +13,7 @@ from ingle.jobs import kitchen as k
 from ingle.jobs import record as r
 from ingle.jobs.at_hand import ahead
 from ingle.jobs.batch_facts import facts_of
+from ingle.jobs.begun import begun
 from ingle.jobs.dossier_read import of_lot, of_month
 from ingle.jobs.lying import all_lying, lying, since_of
 from ingle.jobs.today import today
@@ -138,6 +139,17 @@ def test_a_record_of_more_batches_than_one_file_holds_is_refused_with_what_to_do
         of_month(kitchen, START.date())
     assert "lot by lot" in told.value.remedy
     assert not of_month(kitchen, START.date().replace(month=10)).batches  # all were begun later
+
+
+def test_a_months_record_holds_what_was_written_in_that_month(kitchen):
+    at = datetime(2021, 1, 28, 9, tzinfo=UTC)
+    code = begun(kitchen, "Collar", Piece(1000.0, 50.0), {"salt": 30.0}, at=at, who="A").code
+    for day, grams in ((2, 950.0), (6, 930.0)):  # the second in February
+        r.reading(kitchen, code, weight_g=grams, who="A", at=at + timedelta(days=day))
+    months = (date(2020, 12, 1), date(2021, 1, 1), date(2021, 2, 1))
+    told = [[row.value for b in of_month(kitchen, m).batches for row in b.rows if row.what == "weight"] for m in months]
+    assert told == [[], ["950 g"], ["930 g"]]
+    assert [row.value for row in of_lot(kitchen, code).batches[0].rows if row.what == "weight"] == ["950 g", "930 g"]
 
 
 def _code(kitchen, name):
